@@ -168,10 +168,10 @@ def _tell_time(talk: Talk, load: Load, *, clock: bool = False) -> bool:
     if timer is None:
         return _tell_waiting(talk, load)
     if load.doubt:
+        talk.note("hangs")
         _say(talk, "time_doubt" if load.doubted("gap") else "time_in_question", load)
         return True
-    left = filling.left_on(talk, timer)
-    _say(talk, "time", load, left=left, what=_what_runs(talk, load, timer))
+    _say(talk, "time", load, left=filling.left_on(talk, timer), what=_what_runs(talk, load, timer))
     if clock and not timer.unsure and (at := time_of_day(talk, talk.t + timer.left_s(talk.t))):
         _say(talk, "time_by_clock", at=at)
     return True

@@ -34,6 +34,7 @@ __all__ = [
     "spoken_loads",
     "spoken_of",
     "stage_text",
+    "what_hangs",
     "where",
     "which_load",
 ]
@@ -196,12 +197,21 @@ def stage_text(talk: Talk, load: Load) -> str:
     return talk.language.phrase("stages", told_stage(load))
 
 
+def what_hangs(talk: Talk, load: Load, named: str = "") -> str:
+    """Return what comes before any word of how a load stands whose hold is over and in doubt; it is asked again."""
+    if load.doubt:
+        talk.note("hangs")
+    open_still = load.doubt and load.processed_t and load.stage is not Stage.KEEP  # whose step says so
+    return talk.language.say("objections", "in_doubt", load_dot=named) + " " if open_still else named
+
+
 def where(talk: Talk, load: Load) -> str:
     """Say at what stage a load is, how long is left of what runs, and its step; briefly, where there are several."""
     several = len(talk.kitchen.open_loads) > 1
     name = f"{filling.load_name(talk, load)}. " if several else ""
     values = {"load_dot": name, "stage": stage_text(talk, load), "step": tell_step(talk, load, brief=several)}
     timer = leading_timer(load)
+    values["load_dot"] = what_hangs(talk, load, name)
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
         return talk.language.say("answers", "where", values)
     return talk.language.say("answers", "where_left", values, left=filling.left_on(talk, timer))

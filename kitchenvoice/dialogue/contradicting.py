@@ -16,7 +16,7 @@ from kitchenvoice.dialogue import denying, doubting, frames
 from kitchenvoice.dialogue.answering import stands_above
 from kitchenvoice.dialogue.choosing import ask_of_closed
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.overheard import was_on, without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.statements import (
     HOT,
@@ -29,6 +29,7 @@ from kitchenvoice.dialogue.statements import (
     is_of_other_matters,
     is_of_the_hold,
     is_past,
+    may_be_of_hold,
     may_be_read,
     may_tell,
     may_tell_of_heat,
@@ -128,10 +129,9 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     something wrong, tells something of a load of which nothing came, or sounds like a look-up but tells of these jars.
     """
     intent, text, hears = said.intent or "", said.text, talk.language.hears
-    counted = was.kitchen.claiming
+    counted, counts = was.kitchen.claiming, talk.kitchen.claiming
     if intent in _LOOKS and hears("of_this", text) and counted:
         _keep(talk, text)  # "it's chicken in pints" begins nothing, and looks nothing up
-    counts = talk.kitchen.claiming
     moved = [load.id for load in counted] != [load.id for load in counts]
     if was.kitchen.doubts or talk.kitchen.doubts or intent in _COUNTS or moved:
         return
@@ -150,7 +150,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
             named = {event.load for event in talk.told if event.kind == "load_select"} or {load.id for load in meant}
             meant = [load for load in meant if load.id in named and not load.heat_off]
         doubting.put_in_question(talk, text, meant)
-    elif intent in _LOSSES - {"heat_off"}:
+    elif intent in _LOSSES - {"heat_off"} and not (intent == "boil_lost" and is_of_other_matters(talk, text)):
         doubting.put_in_question(talk, text, counts, told=True)
     elif intent in _TELLS - _WELL - _CALM and idle and counts:
         _keep(talk, text)
@@ -185,8 +185,8 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
 
 def _tells_of_closed(talk: Talk, text: str) -> bool:
     known = _family_of(talk.noted("answered"))
-    of_fault = known is not None and (known.ends_hold or known.fault != "")
-    return tells_of_loss(talk, text) or ((_missed(talk) or of_fault) and likelihood(text) >= SURELY_TOLD)
+    told = _missed(talk) or (known is not None and (known.ends_hold or known.fault != ""))
+    return tells_of_loss(talk, text) or (told and likelihood(text) >= SURELY_TOLD)
 
 
 def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
@@ -263,7 +263,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     | what they name | kept as | where a load only comes up or cools, and nothing tells of what was |
     | --- | --- | --- |
     | acid, food, jars, vent, altitude | that | that |
-    | the stove, or a loss | in question, which is asked first | moot: nothing |
+    | the stove, or a loss | in question, which is asked first; of a hold that is over at once | moot: nothing |
     | the gauge, or another part of the canner, before a hold | a fault, unless it is put right | that |
     | the gauge itself, how far it is off | that, and not what it reads | that |
     | nothing that we know, but they tell of something | unexplained | unexplained |
@@ -277,30 +277,30 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     if not hot:
         _keep_what_is_in(talk, text)
     kinds, hears = [*things(talk, text)], talk.language.hears
-    of_stove = hears("of_stove", text) or hears("loss", text) or may_be_read(talk, text)
+    of_stove = may_be_read(talk, text) or any(hears(each, text) for each in ("of_stove", "loss"))
     happened = loads != packed and (hears("happening", text) or _may_be_a_loss(talk))
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not kinds and hears("slowly", text):
         return
-    early = all(load.stage in BEFORE_HOLD for load in loads)
-    of_gear = early and hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
-    moot = waits and of_stove and not (happened or hears("past", text))
+    of_gear = hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
+    of_gear = of_gear and all(load.stage in BEFORE_HOLD for load in loads)
+    lost = talk.asks_nothing and all(load.hold is not None and load.hold.lost_t is not None for load in loads)
+    moot = of_stove and (lost or (waits and not (happened or hears("past", text))))  # nothing is left to lose
     first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []
     kinds = kinds if "of_gauge" in kinds else first + kinds
     unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))
     to_come = talk.noted("answered") is not None and hears("to_come", text) and not is_past(talk, text)
+    over = loads != packed and not hot and may_be_of_hold(talk, text)  # no end is left to ask at
     for kind in kinds or (["unexplained"] if unexplained and not to_come else []):
         if kind != but:
-            doubting.keep(talk, kind, loads, text)
+            doubting.keep(talk, kind, loads, text, now=over and kind == "in_question")
 
 
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
     names_load = talk.language.hears("of_stove", text) and named_loads(talk, text)
-    if names_load or is_of_other_matters(talk, text):
-        return
-    if names_other_food(talk, text, *talk.kitchen.open_loads):
+    if not (names_load or is_of_other_matters(talk, text)) and names_other_food(talk, text, *talk.kitchen.open_loads):
         doubting.keep(talk, "of_food", loads, text)
 
 
@@ -377,7 +377,9 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
-    if talk.written and is_of_the_hold(talk, without_name(talk, said.text)):
+    of_hold = any(event.kind == "doubt" and event.data.keys() >= {"words", "told"} for event in talk.told)
+    of_hold = of_hold or was_on(talk, asked, said.text)
+    if talk.written and (of_hold or is_of_the_hold(talk, without_name(talk, said.text))):
         return True
     if answered is not None:
         known = _family_of(answered)
@@ -391,9 +393,8 @@ def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called
     if said.intent is None:
         form = asked is not None and asked.kind == "form" and not called
         return is_filler(talk, said.text) or form or (talk.written and not may_tell_of_heat(talk, said.text))
-    zero = said.slots.get("pressure", said.slots.get("value")) == 0
     if said.intent == "heat_off" and not talk.language.hears("just_now", said.text):
         return talk.written  # as it was, or of weight or lid
     if said.intent in _HARMLESS:
         return said.slots.get("about") not in _OF_STOVE
-    return zero and said.intent in ("pressure_is", "number")
+    return said.intent in ("pressure_is", "number") and said.slots.get("pressure", said.slots.get("value")) == 0

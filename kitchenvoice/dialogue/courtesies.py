@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import asking, filling, step_words
-from kitchenvoice.dialogue.choosing import spoken_loads, where
+from kitchenvoice.dialogue.choosing import spoken_loads, what_hangs, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
@@ -61,7 +61,8 @@ def _next(talk: Talk, heard: Heard) -> None:
         kind = "pressure" if load.process.is_pressure else load.process.watched
         key = f"next_{load.stage.value}_{kind}"
         key = key if talk.language.has("everyday", key) else f"next_{load.stage.value}"
-        talk.speak(filling.named(talk, load, talk.language.say("everyday", key, filling.values_of(talk, {}, load))))
+        told = talk.language.say("everyday", key, filling.values_of(talk, {}, load))
+        talk.speak(filling.named(talk, load, what_hangs(talk, load) + told))
     elif step is None:
         talk.speak(where(talk, load))
     else:

@@ -117,10 +117,11 @@ def came_off(talk: Talk, text: str, loads: Sequence[Load] = (), zero: Heard | No
         ask(talk, doubt, said=zero)
 
 
-def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
-    """Keep words that may have told of something, to ask about them at the end of vent and hold."""
+def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str, *, now: bool = False) -> None:
+    """Keep words that may have told of something, to ask about them at the end of vent and hold, or `now`."""
     words = " ".join(text.split()[:_WORDS])
-    data = {"kind": kind, "loads": tuple(load.id for load in loads), "words": words, "kept": True}
+    loads = [load for load in loads if not (now and (load.doubted(kind) or load.all_unfit))]
+    data = {"kind": kind, "loads": tuple(load.id for load in loads), "words": words, "told" if now else "kept": True}
     if loads:
         talk.record("doubt", None, text, data)
 
@@ -222,12 +223,16 @@ def frame_of(doubt: Doubt) -> Frame:
 
 
 def ask_open(talk: Talk) -> bool:
-    """Ask about the oldest doubt that is open, unless something presses; tell whether it did."""
+    """Ask about the oldest doubt that is open, unless something presses; tell whether it did.
+
+    What was answered just now may hang on it: then nobody is left to rest, or to wait.
+    """
     if talk.asleep or (talk.question is not None and talk.question.pressing):
         return False
     asked = (each for each in (talk.question, *talk.parked) if each is not None)
-    waiting = {each.doubt for each in asked if each.prompted < 2 or each.rests(talk.t)}
-    pressing = (each for each in talk.kitchen.doubts if each.t == talk.t or not can_wait(talk, each))
+    hangs = talk.noted("hangs") is not None
+    waiting = {each.doubt for each in asked if each.prompted < 2 or (each.rests(talk.t) and not hangs)}
+    pressing = (each for each in talk.kitchen.doubts if hangs or each.t == talk.t or not can_wait(talk, each))
     doubt = next((each for each in pressing if each.id not in waiting), None)
     if doubt is not None:
         ask(talk, doubt)

@@ -16,6 +16,7 @@ from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
 from kitchenvoice.dialogue.knowing import speak_family
+from kitchenvoice.dialogue.returning import is_of, starts
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
@@ -176,6 +177,8 @@ def _back_at(talk: Talk, heard: Heard) -> None:
     vents = vents if again == "heat_on" or unnamed else []
     if again in _LOST:
         counting = [load for load in counting if load.process.is_pressure != (again == "boiling")]
+        if any(is_of(load, heard) for load in talk.kitchen.open_loads):
+            counting = [load for load in counting if is_of(load, heard)]  # a dial has a weight, too
     if vents or (counting and unnamed):
         doubting.put_in_question(talk, heard.text, [*vents, *(counting if unnamed else ())], told=unnamed)
     if counting and not unnamed:
@@ -183,7 +186,7 @@ def _back_at(talk: Talk, heard: Heard) -> None:
     elif counting or vents:
         pass  # it is asked
     elif ("pressure" in heard.slots or again is not None) and not unnamed:
-        talk.obey(Heard(str(again or "pressure_is"), heard.slots, heard.text, heard.t, of=heard.of))
+        starts(talk, Heard(str(again or "pressure_is"), heard.slots, heard.text, heard.t, of=heard.of))
     else:
         talk.obey(Heard("where_are_we", {}, heard.text, heard.t))
 

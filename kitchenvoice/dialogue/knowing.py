@@ -81,7 +81,7 @@ def answer_first(talk: Talk, text: str) -> bool:
         return False
     said = without_name(talk, text)
     try:
-        name = alarm(said)
+        name = "" if statements.is_over(talk, said) else alarm(said)
         exact = asked(said) if name or asks(said) else None
     except TablesDamaged:
         return False
@@ -116,6 +116,8 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     asked_about, load = family(found.family), talk.focus or _last_closed(talk)
     if asked_about.record and load is not None:
         told = replace(told, text=recorded(talk, asked_about.record, load))
+    if told.hangs:
+        talk.note("hangs")
     talk.note("answered", told.text, family=told.family, source=told.source, doubt=found.doubt, normal=told.normal)
     small_talk, of_thing = is_beside(found), talk.language.hears("thing", text)
     if asked_about.record:
@@ -224,12 +226,13 @@ def _situation(talk: Talk, text: str) -> Situation:
     )
 
 
-def _unfit(load: Load | None) -> Literal["", "yet", "all", "some"]:
-    """True if a load, or some of its jars, weren't processed as tested, or are on the way to it."""
+def _unfit(load: Load | None) -> Literal["", "open", "yet", "all", "some"]:
+    """Tell whether a load, or some of its jars, weren't processed as tested, are on the way to it, or are in doubt."""
     if load is None or load.stage in (Stage.PACK, Stage.CANNER):
         return ""
-    if load.processed_t is None:
-        lost = load.hold is not None and load.hold.lost_t is not None
-        return "all" if load.faults or lost or load.given_up_t is not None else "yet"
-    some = load.unfit > 0 and not load.all_unfit
-    return "some" if some else "all" if load.faults else ""
+    lost = load.hold is not None and load.hold.lost_t is not None
+    if load.faults or (not load.processed_t and (lost or load.given_up_t is not None)):
+        return "some" if load.processed_t and load.unfit and not load.all_unfit else "all"
+    if load.doubt or (load.processed_t and load.kept):
+        return "open"
+    return "some" if load.unfit and not load.all_unfit else "" if load.processed_t else "yet"

@@ -15,6 +15,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, ids_of, settle
 from kitchenvoice.dialogue.how_many import ask_unfit
 from kitchenvoice.dialogue.question import Frame, Kind
+from kitchenvoice.dialogue.returning import OF_A_LOSS, is_of, starts
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import THINGS, Doubt, Load
@@ -27,6 +28,8 @@ _WAITS = frozenset({"in_question", "unexplained", *THINGS})
 """Doubts without a report of a loss: silence settles them only when the process says so."""
 _AGAIN_S = 90.0
 """Pause after two questions without an answer; from then on each is as long as all before."""
+_BACK = {"pressure_is", *(well for well, _ in HELD_AND_LOST.values())}
+"""Reports with which a hold that was lost starts anew."""
 _NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in ("in_question", *THINGS)}}
 """Words of an answer to something else."""
 
@@ -75,11 +78,26 @@ def _take_back_elsewhere(talk: Talk, doubt: Doubt) -> None:
         taking_back.take_back(talk, event)
 
 
+def _is_back(talk: Talk, frame: Frame, doubt: Doubt, load: Load, heard: Heard) -> None:
+    """Take what is back for a yes, and start the hold anew that was lost by it; without heat nothing is back."""
+    _lost(talk, frame, doubt, load, "yes", heard.text)
+    told = str(heard.slots.get("again") or "pressure_is")
+    if load.claims and doubt.kind == "heat_off":
+        checks.report(talk, load.id, "heat_on", heard)
+    if load.claims and told in _BACK:
+        slots = heard.slots if told == "pressure_is" else {}
+        starts(talk, replace(heard, intent=told, slots=slots, of=load.id))
+
+
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     doubt, load = doubt_of(talk, frame), talk.kitchen.load(frame.load)
     if doubt is None or load is None:
         frames.close(talk, frame)
         return False
+    of_it = heard.of in (None, load.id)
+    if heard.intent == "back_at" and doubt.kind in OF_A_LOSS and of_it and is_of(load, heard):
+        _is_back(talk, frame, doubt, load, heard)
+        return True
     if heard.intent == "no" and frame.expects in _REPORTS:
         frames.close(talk, frame)
         checks.report(talk, load.id, HELD_AND_LOST[load.process.watched][1], heard)
@@ -108,7 +126,6 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         if frame.said is not None and held:
             talk.obey(replace(frame.said, t=talk.t, of=load.id))
         return True
-    of_it = heard.of in (None, load.id)
     if heard.intent == "steam_steady" and doubt.kind == "steam_stopped" and of_it:
         _lost(talk, frame, doubt, load, "report", heard.text)  # it is steady again: the vent starts over
         checks.report(talk, load.id, heard.intent, heard)

@@ -50,7 +50,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         return False
     said = overheard.without_name(talk, text)
     counts = bool(talk.kitchen.claiming)
-    loss = counts and statements.tells_of_loss(talk, said)
+    loss = statements.tells_of_hold(talk, said)
     said = said if counts else of_hearsay(said) or said  # in a hold it may be told of this one
     ends = None if asks(said) else question_in(said)
     back = ends if ends is not None and points_back(ends) and not loss else None

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage, may_be_under_pressure, step_of
 
-__all__ = ["SPOKEN_IN", "warn", "warn_of_the_heat", "warn_of_the_lid", "without_name"]
+__all__ = ["SPOKEN_IN", "warn", "warn_of_the_heat", "warn_of_the_lid", "was_on", "without_name"]
 
 SPOKEN_IN = "en"
 """The language of the knowledge base."""
@@ -20,11 +21,17 @@ SPOKEN_IN = "en"
 def warn(talk: Talk, text: str) -> bool:
     """Warn of what a sentence that isn't understood may be about; tell whether that answered it."""
     said = _is_closed(talk) and talk.language.hears("lid", text) and warn_of_the_lid(talk)
-    if talk.language.hears("heat_on", text):
+    if talk.language.hears("heat_on", text) and not was_on(talk, talk.question, text):
         said = warn_of_the_heat(talk) or said
     if said:
         talk.note("warned", text)
     return said
+
+
+def was_on(talk: Talk, asked: Frame | None, text: str) -> bool:
+    """True if a text tells of heat that went on in what was, by itself or in answer to whether it was off then."""
+    answers = asked is not None and asked.about == "in_question" and talk.language.hears("on_again", text)
+    return talk.language.hears("narrated", text) or (answers and not talk.language.hears("now_so", text))
 
 
 def _is_closed(talk: Talk) -> bool:

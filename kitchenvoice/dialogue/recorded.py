@@ -35,8 +35,11 @@ def _hold(talk: Talk, load: Load) -> str:
     ran, at = ("", "_at_some_time") if s is None else (talk.language.duration(60 * (s // 60) if s >= 60 else s), "")
     if hold.lost_t is not None:
         return _say(talk, f"lost{at}", load, ran=ran)
-    if load.doubt:
-        return _say(talk, f"in_doubt{at}", load, ran=ran)
+    if load.doubt or (load.kept and not (hold.running or load.faults)):
+        talk.note("hangs")
+        said = load.kept[-1].data.get("words") if load.kept else None
+        words = [_say(talk, "kept", load, words=str(said))] if said else []
+        return " ".join([_say(talk, f"in_doubt{at}", load, ran=ran), *words])
     told = _say(talk, "running" if hold.running else "done", load, ran=ran)
     return " ".join([told, *_against(talk, load)])
 

@@ -147,7 +147,11 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
         return "hold_done_bath_unheard" if bath else "hold_done_unheard"
-    if kind == "cooling" and load is not None and (load.doubt or load.unfit or load.given_up_t is not None):
+    if (
+        kind == "cooling"
+        and load is not None
+        and (load.doubt or load.kept or load.unfit or load.given_up_t is not None)
+    ):
         return "cooling_doubt"
     if kind == "hold_done" and load is not None and load.all_unfit:
         return "hold_done_unfit"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from types import MappingProxyType
 
@@ -84,10 +84,16 @@ def _said(text: str, asked: Wants, table: Mapping[str, str]) -> bool | None:
         return None  # that it was so doesn't tell that it is
     if asked.kind in ("things", "form", "so"):
         return None if found & {*"?p,"} else _alone({said for each in signs for said in _plain(each)})
-    of_now = asked.kind == "steady" and not asked.now and re.search(rf"\b(?:{table['now']})\b", low)
-    if of_now and not found & {*"tadmlf"}:
-        return None  # what it does now doesn't tell that it did all the time
+    of_now = bool(re.search(rf"\b(?:{table['now']})\b", low)) or ("h" in found and _only_reads(clauses, asked, table))
+    if asked.kind == "steady" and not asked.now and of_now and not found & {*"tadmlf"}:
+        return None  # what it does now, or reads, doesn't tell that it did all the time
     return _of_time([each.replace(",", "") if {*"hltf"} & {*each} else each for each in signs], asked, short=short)
+
+
+def _only_reads(clauses: list[str], asked: Wants, table: Mapping[str, str]) -> bool:
+    """True if nothing but a reading tells that it held."""
+    unread = replace(asked, numbers=())
+    return bool(asked.numbers) and not any("h" in _signs(each, unread, table) for each in clauses)
 
 
 def _of_time(signs: list[str], asked: Wants, *, short: bool) -> bool | None:

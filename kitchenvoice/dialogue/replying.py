@@ -14,7 +14,8 @@ from kitchenvoice.dialogue.doubting import YES_HELD
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.replies import Wants, says
-from kitchenvoice.dialogue.statements import LEAST_PSI, MOST_PSI
+from kitchenvoice.dialogue.returning import returned
+from kitchenvoice.dialogue.statements import LEAST_PSI, MOST_PSI, is_idle
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import normalise
@@ -41,11 +42,23 @@ _OF_OURS = ("of_stove", "of_jars", "of_food", "of_acid", "loss", "happening")
 
 
 def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
-    """Return the yes or no that a typed text says to what is asked, in whatever words; `None` if it says neither."""
+    """Return the yes or no that a typed text says to what is asked, in whatever words, or that what was lost is back;
+    `None` if it says neither."""
+    if (back := returned(talk, said, text)) is not None:
+        return back
     so = _says(talk, text) if said.intent in _SAYS_SO else None
+    so = True if so is None and said.intent is None and _yes_beside_talk(talk, text) else so
     if so is None or talk.question is None or (talk.question.of_stove and not so):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
+
+
+def _yes_beside_talk(talk: Talk, text: str) -> bool:
+    """True if a text is a yes to what the stove does now, and tells of nothing else but other matters."""
+    first, *more = re.split(talk.language.table("replies").get("joins", "$"), text.lower())
+    of_stove = bool(more) and talk.question is not None and talk.question.of_stove
+    yes = of_stove and first.strip() in talk.language.choices("overheard", "yes")
+    return yes and all(is_idle(talk, each, True) for each in more if each.strip())
 
 
 def says_no(talk: Talk, text: str) -> bool:

@@ -22,6 +22,7 @@ from kitchenvoice.dialogue.choosing import ask_of_closed, ask_which, last_closed
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
 from kitchenvoice.dialogue.now import window_shut
+from kitchenvoice.dialogue.statements import is_of_other_matters
 from kitchenvoice.dialogue.taking import ask_heat_off, overruling, take_for
 from kitchenvoice.dialogue.taking_back import told_zero
 from kitchenvoice.dialogue.turn import Heard
@@ -169,7 +170,8 @@ def refuse_stage(
         if not catch_up(talk, heard, *(named or talk.kitchen.open_loads)):
             drop(talk)
             talk.say("objections", "wrong_stage", where=where(talk, load))
-        if intent in _CONTRADICT and not is_moot(talk, intent, slots):
+        pot = intent == "boil_lost" and is_of_other_matters(talk, heard.text)  # of its own, where no boil is watched
+        if intent in _CONTRADICT and not (pot or is_moot(talk, intent, slots)):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
             over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
             late = intent == "heat_off"

@@ -19,6 +19,7 @@ from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.food_talk import particulars
+from kitchenvoice.reference.names import refused_entry
 from kitchenvoice.reference.nearness import asks
 from kitchenvoice.reference.weighing import likelihood
 
@@ -36,7 +37,9 @@ __all__ = [
     "is_of_gauge",
     "is_of_other_matters",
     "is_of_the_hold",
+    "is_over",
     "is_past",
+    "may_be_of_hold",
     "may_be_read",
     "may_tell",
     "may_tell_of_heat",
@@ -51,6 +54,7 @@ __all__ = [
     "reads_enough",
     "spoils_zero",
     "stated",
+    "tells_of_hold",
     "tells_of_loss",
     "tells_what_was",
     "things",
@@ -66,6 +70,8 @@ names, and in any stage."""
 _OFF = ("lid_off", "weight_off")
 _BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
 """What may be said together with a zero; beside all else it is asked whether it is one."""
+_NOT_NOW = ("on_again", "foreign")
+"""What is said beside heat that went off, if it isn't off now."""
 _FEW = 3
 """Fewest words that tell of something by themselves."""
 _BETWEEN = re.compile("[,.;:?!]")
@@ -97,7 +103,9 @@ def named_for(talk: Talk, text: str, report: Understanding, told: Iterable[Under
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
-    told = [talk.language.unheard("denied", each) for each in _told(talk, without_name(talk, text))]
+    told = [
+        talk.language.unheard("denied", talk.language.unheard("tag", x)) for x in _told(talk, without_name(talk, text))
+    ]
     text = " ".join(told)
     if not text or talk.language.hears("hoped", text):
         return False
@@ -106,8 +114,21 @@ def tells_of_loss(talk: Talk, text: str) -> bool:
         return False
     of = "asked_of" if only and talk.language.hears("plain_question", text) else "loss_of"
     said_of_a_thing = talk.language.hears(of, text) and talk.language.hears("thing", text)
-    lost = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted"))
+    lost = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted")) or was_off(talk, text)
     return lost or said_of_a_thing or any(names_less(talk, each) for each in (text, *told))
+
+
+def tells_of_hold(talk: Talk, text: str) -> bool:
+    """Tell whether a sentence tells of a loss in a hold that counts, or one that was in a hold that is over."""
+    over = any(load.stands for load in talk.kitchen.open_loads) and may_be_of_hold(talk, text)
+    return bool(talk.kitchen.claiming or over) and tells_of_loss(talk, text)
+
+
+def may_be_of_hold(talk: Talk, text: str) -> bool:
+    """Tell whether a text may be of a hold that is over: of what was, and not of lid, weight or what is hot now."""
+    hears = talk.language.hears
+    at_zero = any(hears(each, text) for each in ("lid", "warm", "heat_on")) and not hears("loss", text)
+    return is_past(talk, text) and not (at_zero or talk.language.names_one(range(1, LEAST_PSI), text))
 
 
 def names_less(talk: Talk, text: str) -> bool:
@@ -188,13 +209,26 @@ def goes_off(talk: Talk, text: str) -> bool:
     for load in talk.kitchen.open_loads:
         for name in (load.food_name, load.food_name.split()[-1]):
             text = text.replace(name, canner)
-    told = talk.language.hears("goes_off", text) and not talk.language.hears("not_off", text)
-    return told and not (asks(text) or talk.language.hears("foreign", text))
+    return _heat_goes_off(talk, text) and not (asks(text) or any(talk.language.hears(x, text) for x in _NOT_NOW))
+
+
+def was_off(talk: Talk, text: str) -> bool:
+    """True if a text says that the heat went off for a while, at a time that it tells of."""
+    return _heat_goes_off(talk, text) and any(talk.language.hears(each, text) for each in ("on_again", "narrated"))
+
+
+def _heat_goes_off(talk: Talk, text: str) -> bool:
+    return talk.language.hears("goes_off", text) and not talk.language.hears("not_off", text)
+
+
+def is_over(talk: Talk, text: str) -> bool:
+    """True if a text tells of what is over, and of nothing that is so now."""
+    return talk.language.hears("narrated", text) and not talk.language.hears("now_so", text)
 
 
 def is_past(talk: Talk, text: str) -> bool:
     """True if a text is of what was, or doubts it, so that it is of a hold that is over as well."""
-    return talk.language.hears("past", text) or talk.language.hears("doubted", text)
+    return any(talk.language.hears(each, text) for each in ("past", "doubted", "narrated"))
 
 
 def names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
@@ -205,14 +239,21 @@ def names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
     if talk.language.hears("of_addition", text):
         return True
     own = {word for load in loads for word in load.food_name.split()}
-    named = particulars(talk.language.unheard("of_acid", text)).keys() & {"food", "food_group"}
+    named = _foods(talk.language.unheard("of_acid", text))
     return bool(named) and (own.isdisjoint(text.split()) or (len(loads) == 1 and talk.language.hears("not_so", text)))
+
+
+def _foods(text: str) -> set[str]:
+    """Return the slots of the food that a text names; a kettle or an oven goes into no jar."""
+    named = particulars(text)
+    refused = refused_entry(str(named.get("food"))) or {"kind": "food"}
+    return {*named} & {"food", "food_group"} if refused["kind"] == "food" else set()
 
 
 def things(talk: Talk, text: str) -> Iterator[str]:
     """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
     other = names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
-    food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
+    food = other and (talk.language.hears("of_addition", text) or _foods(text))
     weighted = any(load.process.watched == "weighted" for load in talk.kitchen.open_loads)
     dial = any(load.process.is_dial for load in talk.kitchen.open_loads)
     moot = {
@@ -227,7 +268,8 @@ def _ours(talk: Talk, text: str) -> list[str]:
     own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
     several = sum(load.stage in HOT for load in talk.kitchen.open_loads) > 1
     said = talk.language.unheard("another", text) if several else text  # "the other burner" is ours too, then
-    return clauses_of_ours(talk.language, said, own)
+    boils = any(not load.process.is_pressure for load in talk.kitchen.open_loads)
+    return clauses_of_ours(talk.language, said, own, boils=boils)
 
 
 def _told(talk: Talk, text: str) -> list[str]:
@@ -288,7 +330,7 @@ def is_of_the_hold(talk: Talk, text: str) -> bool:
     """
     left, hears = talk.language.unheard("loss", text), talk.language.hears
     now = hears("now_so", text) or hears("warm", left)
-    of_loss = left != text and not talk.language.names_one(range(1, 100), left)
+    of_loss = (left != text and not talk.language.names_one(range(1, 100), left)) or was_off(talk, text)
     return is_past(talk, text) and (of_loss or hears("of_the_hold", text)) and not now
 
 

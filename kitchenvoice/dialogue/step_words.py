@@ -51,6 +51,7 @@ def _instead_of(talk: Talk, step: Step, load: Load) -> str:
     if load.stage is Stage.PACK and load.packed >= load.planned:
         return talk.language.say("talk", "all_packed", brief=talk.brief)
     if load.stage is Stage.KEEP and load.doubt:
+        talk.note("hangs")
         return talk.language.say("objections", "in_doubt", values_of(talk, {}, load))
     if load.undecided and window_shut(load, talk.t):
         return talk.language.say("answers", "failed_jar_late")

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.checks import challenge_again
-from kitchenvoice.dialogue.choosing import ask_which, where
+from kitchenvoice.dialogue.choosing import ask_which, what_hangs, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.step_words import tell_step
 from kitchenvoice.dialogue.turn import Heard
@@ -38,7 +38,7 @@ def _advance(talk: Talk, heard: Heard) -> None:
     elif blocked:
         told = tell_step(talk, load, again=True)
         told = told if asks(heard.text) else talk.language.say("talk", "by_report", step=told)
-        talk.speak(filling.named(talk, load, told))
+        talk.speak(filling.named(talk, load, what_hangs(talk, load) + told))
     elif step is not None and step.check and not checked:
         challenge_again(talk, load, step)
     else:

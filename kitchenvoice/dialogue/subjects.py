@@ -15,9 +15,14 @@ from kitchenvoice.language import Language
 __all__ = ["clauses_of_ours", "supposed"]
 
 
-def clauses_of_ours(language: Language, text: str, own: AbstractSet[str] = frozenset()) -> list[str]:
-    """Return the clauses of a text that may be of the canning; `own` are words of the foods that are on the stove."""
-    ours = (each for each in _clauses(language, text) if not _is_elsewhere(language, each, own))
+def clauses_of_ours(
+    language: Language, text: str, own: AbstractSet[str] = frozenset(), *, boils: bool = True
+) -> list[str]:
+    """Return the clauses of a text that may be of the canning; `own` are words of the foods that are on the stove.
+
+    `boils`: a boil is watched, so that none is of a pot with a name of its own.
+    """
+    ours = (each for each in _clauses(language, text) if not _is_elsewhere(language, each, own, boils=boils))
     return [left for each in ours if (left := language.unheard("foreign", each))]
 
 
@@ -38,11 +43,12 @@ def _clauses(language: Language, text: str) -> list[str]:
     return [each.strip() for each in _pattern(language, "joins").split(text) if each.strip()]
 
 
-def _is_elsewhere(language: Language, clause: str, own: AbstractSet[str]) -> bool:
+def _is_elsewhere(language: Language, clause: str, own: AbstractSet[str], *, boils: bool) -> bool:
     """True if what a clause tells of isn't ours by its name, or by a word that says so."""
     told_of = _pattern(language, "told_of").match(clause)
     if told_of is not None:
         after = language.unheard("foreign", clause[told_of.end() :])
+        after = after if boils else language.unheard("its_own", after)
         if not _is_ours(language, told_of["head"] or told_of["thing"], own):
             return not (language.hears("it", after) or language.hears("ours", after))
     if not language.hears("elsewhere", clause):

@@ -243,7 +243,7 @@ def _near(talk: Talk, miss: Miss) -> bool:
 def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     """Ask back the report that a statement may be; what it may tell besides is looked for first."""
     text = miss.text
-    loss = statements.tells_of_loss(talk, text) and talk.kitchen.claiming
+    loss = statements.tells_of_hold(talk, text)
     asking = asks(overheard.without_name(talk, text)) or question_in(text) is not None
     guess = None if loss or asking else guessed(text, miss.live, strange)
     if guess is None:

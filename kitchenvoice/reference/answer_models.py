@@ -82,10 +82,10 @@ class Family(Cited):
     that is mended. ``shut``: whoever asks it may have pressure in the canner. ``harmless``: stated in a hold it tells
     of no loss. ``within_day``: it is about saving a jar, for which there are twenty four hours. ``at_canner``: it is of
     lid, weight, vent, heat or pressure; ``heats``: it may want more heat; ``keeps``: it is of eating or keeping what
-    was canned. The answer of such a one is led by, or gives way to, a sentence of ``leads.toml``. ``clock``: it is of
-    what may be done when a time is over, so what is left of it is told first. ``record``: what
-    happened is asked, so only what was reported answers it. ``words``: an emergency, by regular expressions of what is
-    said.
+    was canned; ``praises``: it says that all is well. The answer of such a one is led by, or gives way to, a sentence
+    of ``leads.toml``. ``clock``: it is of what may be done when a time is over, so what is left of it is told first.
+    ``record``: what happened is asked, so only what was reported answers it. ``words``: an emergency, by regular
+    expressions of what is said.
     """
 
     id: str
@@ -103,6 +103,7 @@ class Family(Cited):
     at_canner: bool = False
     heats: bool = False
     keeps: bool = False
+    praises: bool = False
     clock: bool = False
     record: Literal["", "hold", "load", "pressure", "zero", "lid", "seals", "acid", "water", "out", "vent", "heat"] = ""
     words: tuple[str, ...] = ()

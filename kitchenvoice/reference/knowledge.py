@@ -53,7 +53,7 @@ class Situation:
     ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``. ``canner``
     is the state of the canner that is most under pressure, as ``leads.toml`` names it, "" if none may be; ``at_zero``:
     the load that is asked about was reported there. ``unfit`` tells whether all of its jars, or some, weren't processed
-    as tested, or aren't yet.
+    as tested, or aren't yet; ``open``: something that was told of it isn't settled.
     """
 
     stage: str | None = None
@@ -63,7 +63,7 @@ class Situation:
     slots: Mapping[str, str] = field(default_factory=lambda: _EMPTY)
     canner: str = ""
     at_zero: bool = False
-    unfit: Literal["", "yet", "all", "some"] = ""
+    unfit: Literal["", "open", "yet", "all", "some"] = ""
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,9 @@ class Asked:
 
 @dataclass(frozen=True)
 class Reply:
-    """Hold what is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be."""
+    """Hold what is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be;
+    ``hangs``: it hangs on what isn't settled.
+    """
 
     family: str
     topic: str
@@ -89,6 +91,7 @@ class Reply:
     source: tuple[str, ...]
     hazard: bool
     normal: bool = False
+    hangs: bool = False
 
 
 @cache
@@ -265,8 +268,8 @@ def reply(family_id: str, situation: Situation | None = None) -> Reply:
         normal=chosen is not None and chosen.normal,
     )
     leads = table(_LEADS)
-    if found.keeps and here.unfit:
-        return replace(said, text=leads["keeps"][here.unfit], hazard=True)
+    if here.unfit and (found.keeps or (found.praises and here.unfit != "yet")):
+        return replace(said, text=leads["keeps"][here.unfit], hazard=True, hangs=here.unfit == "open")
     if found.heats and here.stage == "cool" and not own:
         return replace(said, text=leads["heats"][here.method or "pressure"], hazard=True)
     if found.at_canner and here.canner and not own:

@@ -305,3 +305,80 @@ def test_a_zero_just_after_the_end_that_undoes_the_hold_lets_air_in_and_is_asked
     assert (holding.load.step, holding.load.doubts) == ("vent_again", ())
     holding.run("heat is on", 5, "pressure is eleven")
     assert not holding.load.holding
+
+
+IN_THE_HOLD = (
+    "by the way there was that bit where the smoke alarm went and i shut everything off",
+    "by the way at one point i shut everything off and then put it on again",
+    "the jiggling had died down before you beeped",
+    "honestly it kept sinking under the mark",
+    "the needle wouldn't stay up where it should",
+    "we had it a pound too low most of the way",
+    "it wandered below the line a couple of times",
+    "i may have cooked them a bit short",
+    "i had trouble keeping it up there to be honest",
+)  # fmt: skip
+SINCE = {
+    "over": (25.2,),
+    "cooling": (26, "heat is off", 5),
+    "at zero": (26, "heat is off", 46, "gauge is at zero"),
+    "at rest": (26, "heat is off", *OUT),
+    "counted": (26, "heat is off", *OUT, 721, "seven sealed none failed", "> yes"),
+}
+
+
+@pytest.mark.parametrize("since", SINCE)
+@pytest.mark.parametrize("said", IN_THE_HOLD)
+def test_what_may_have_been_a_loss_in_a_hold_that_is_over_is_named_until_it_is_settled(holding, said, since):
+    holding.run(*SINCE[since])
+    at_zero = holding.load.at_zero
+    told = holding.bare(said, typed=True)
+    assert told.endswith("?") and "Taken back" not in told and "emergency" not in told
+    assert holding.load.doubts or holding.load.kept
+    assert holding.load.at_zero is at_zero
+    assert "held its full" not in holding.bare("is the load ok", typed=True)
+    assert "Something about this load is still in question." in holding.bare("can i shelve them", typed=True)
+    assert "on record, as you" not in holding.run("heat is off")
+
+
+@pytest.mark.parametrize("said", [said for said in IN_THE_HOLD if "cooked" not in said and "trouble" not in said])
+def test_of_words_of_a_loss_it_is_asked_at_once_whether_it_was_one(cooling, said):
+    assert cooling.bare(said, typed=True).endswith("Was the pressure below eleven, or the heat off, at any time?")
+    cooling.bare("yes", typed=True)
+    assert cooling.load.hold.lost_t is not None
+
+
+@pytest.mark.parametrize(
+    "said", ["there's smoke everywhere", "the smoke alarm is going off", "at one point it smoked, and now it's on fire"]
+)
+def test_an_alarm_of_now_is_one_whatever_else_is_told(cooling, said):
+    assert cooling.bare(said, typed=True).startswith(("Look at once", "Get everybody out"))
+
+
+@pytest.mark.parametrize(
+    "asked", ["what now", "what's going on", "what should i do with this batch", "can i eat one", "lovely batch this"]
+)
+def test_while_a_doubt_is_open_no_answer_leaves_it_out_and_it_is_asked_again(cooling, asked):
+    cooling.bare("the pressure had dropped", typed=True)
+    cooling.wait(90)
+    told = cooling.bare(asked, typed=True)
+    assert told.startswith("Something")
+    assert "still in question" in told and told.endswith("at any time?")
+    cooling.bare("no", typed=True)
+    assert "still in question" not in cooling.bare(asked, typed=True)
+
+
+def test_a_count_that_is_logged_over_a_doubt_asks_about_it(cooling):
+    cooling.run(*OUT, 721)
+    cooling.bare("i let it sag under eleven for a moment", typed=True)
+    cooling.bare("seven sealed none failed", typed=True)
+    assert cooling.bare("yes", typed=True).endswith("Was the pressure below eleven, or the heat off, at any time?")
+
+
+def test_heat_that_went_on_again_in_the_hold_is_no_heat_of_now(at_zero):
+    at_zero.bare(IN_THE_HOLD[0], typed=True)
+    told = at_zero.bare("and on again after", typed=True)
+    assert at_zero.load.at_zero and at_zero.load.doubted("in_question")
+    assert "Turn the heat off" not in told
+    at_zero.bare("it's on again now", typed=True)
+    assert not at_zero.load.at_zero

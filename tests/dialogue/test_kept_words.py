@@ -212,3 +212,54 @@ def test_a_weight_put_on_over_the_question_about_the_vent_counts_with_a_yes(cook
     )
     cook.bare(answer, typed=True)
     assert (cook.load.stage == "come_up") is goes_on
+
+
+@pytest.mark.parametrize(
+    ("said", "doubted"),
+    [
+        ("the kettle's gone off the boil", False),
+        ("the kettle boiled over", False),
+        ("the pot's gone off the boil", True),
+        ("it's gone off the boil", True),
+        ("that's alright isn't it", False),
+        ("it dropped, didn't it", True),
+        ("temperature's dropped outside, it's eight degrees now", False),
+        ("the temperature's dropped", True),
+        ("it hasn't, i'm just asking", False),
+        ("it dropped to nine, i'm just asking", True),
+        ("the lights went out", True),
+    ],
+)
+def test_words_of_a_loss_put_a_hold_in_question_where_they_are_of_the_canner(holding, said, doubted):
+    typed(holding, "what happens if the pressure drops")
+    typed(holding, said)
+    assert bool(holding.load.doubts or not holding.load.holding) is doubted
+
+
+def test_where_a_boil_is_watched_a_kettle_may_be_the_canner(boiling):
+    typed(boiling, "the kettle's gone off the boil")
+    assert boiling.load.hold.lost_t is not None
+
+
+@pytest.mark.parametrize(
+    ("said", "goes_on"),
+    [
+        ("yes and i've put the kettle on too", True),
+        ("yes, and the kids are in the garden", True),
+        ("yes and i've put the oven on", True),
+        ("yes but the lights went out", False),
+        ("yes and i added some salt", False),
+        ("yes but slowly", False),
+    ],
+)
+def test_a_yes_beside_talk_of_the_house_is_one_and_leaves_nothing_to_ask(boiling, said, goes_on):
+    boiling.wait(460)
+    assert boiling.talk.question.kind == "check"
+    told = typed(boiling, said)
+    assert told.startswith("Boiling.") is goes_on
+    assert bool(boiling.load.kept or boiling.load.doubts) is not goes_on
+
+
+@pytest.mark.parametrize("said", ["all good bar one", "every one bar one sealed", "all of them sealed apart from one"])
+def test_all_but_some_is_a_count_in_whatever_words(counting, said):
+    assert typed(counting, said) == "Six sealed, one failed. Is that right?"
