@@ -23,6 +23,7 @@ _PERHAPS, _LIKELY, _SURE = 0.3, 0.4, 0.8
 of those at 0.8 or more 92 of 98 and 55 of 60 were right, in two lists of 240 sentences that nothing was learnt from."""
 _OF_A_FOOD = frozenset({*knowing.BY_FOOD, *knowing.BY_FOOD.values()})
 """What is answered by the numbers of a load, though another food may be named."""
+_STARTS = "start_load"
 _MOST = 60
 """The largest number that a report may leave out, whose sentence then isn't what was told."""
 _WISHES = frozenset({"brief", "faster", "full", "louder", "missed", "quiet", "slower", "softer"})
@@ -44,6 +45,8 @@ def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False, ra
         return _speak_of(talk, said, best)
     if best.name in talk.language.table("senses"):
         return _ask_back_report(talk, said, live, talk.language.phrase("senses", best.name))
+    if best.name == _STARTS:
+        return _start(talk, said)
     if best.name in _WISHES:
         if statements.tells_of_loss(talk, said):
             return False  # "down a notch" may be said of the stove
@@ -58,6 +61,16 @@ def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False, ra
     if best.likelihood < _SURE or (asked.doubt and family(best.name).fault):
         return ask_back(talk, said, asked, wording)
     answer_asked(talk, said, asked)
+    return True
+
+
+def _start(talk: Talk, said: str) -> bool:
+    """Begin a load with the food, jar and pack that are named, if a food is: the rest is asked, all is read back."""
+    slots = particulars_alone(said)
+    if not slots.keys() & {"food", "food_group"}:
+        return False
+    talk.note("wished", said, intent="load_start")
+    talk.obey(Heard("load_start", slots, said, talk.t))
     return True
 
 
