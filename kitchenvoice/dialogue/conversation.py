@@ -126,7 +126,7 @@ class Conversation:
             if parts:
                 self._take_parts(parts, text, t)
                 return
-        if typed and understood.intent in _OFF_A_GAUGE and statements.is_of_gauge(talk, understood.text):
+        if typed and understood.intent in _OFF_A_GAUGE and statements.reads_nothing(talk, understood):
             understood = replace(understood, intent=None, reject_reason="no_match")
         was = contradicting.Before(talk.kitchen, talk.question, asked := self.open_question(t))
         called = understood.attention or typed or t <= talk.attention_until

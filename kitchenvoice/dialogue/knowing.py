@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from kitchenvoice.dialogue import contradicting, denying, doubting, frames, reports, statements
+from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
@@ -113,7 +114,8 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     found = _by_target(talk, text, found)
     told = reply(found.family, _situation(talk, text))
     talk.misses = 0
-    asked_about, load = family(found.family), talk.focus or _last_closed(talk)
+    named = called_in(text.lower(), talk.kitchen.open_loads)
+    asked_about, load = family(found.family), named[0] if len(named) == 1 else talk.focus or _last_closed(talk)
     if asked_about.record and load is not None:
         told = replace(told, text=recorded(talk, asked_about.record, load))
     if told.hangs:

@@ -7,7 +7,7 @@ from difflib import SequenceMatcher
 
 from kitchenvoice.dialogue import contradicting, knowing, overheard, statements, steering
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.sensing import answer_asked, answer_sense, ask_back
+from kitchenvoice.dialogue.sensing import answer_asked, answer_sense, ask_back, reports
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar
@@ -75,6 +75,8 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if sure and first is not None and (of_a_food is None or not another):
         if not first.same and answer_sense(talk, said, grammar, rather_than=first.asked.family):
             return True
+        if not first.same and asks(first.question) and reports(talk, said):
+            return False  # no question by what was told
         answer_asked(talk, said, first.asked)
         of_record = not first.asked.command and family(first.asked.family).record
         if asks(said) and not of_record and talk.language.hears("happened", said):

@@ -64,7 +64,8 @@ def whose(talk: Talk, text: str, loads: Sequence[Load]) -> _Answer | None:
         denied.update(load.number for load in out)
         (denied if held else named).update(load.number for load in here)
         beside.append(" ".join(word for word, kind in words if kind is None))
-    if any(talk.language.hears(kind, each) for kind in _NAMES_NONE for each in beside):
+    open_to = _NAMES_NONE[:1] if "neither" in of_all else _NAMES_NONE  # which was another thing
+    if any(talk.language.hears(kind, each) for kind in open_to for each in beside):
         return None
     if "neither" in of_all and not _was_mistaken(talk, beside):
         return None

@@ -82,6 +82,8 @@ def _says(talk: Talk, text: str) -> bool | None:
     if asked is None or frame is None or (asked.kind == "steady" and tells_heat_off(talk, text)):
         return None
     text = text.lower().removeprefix(talk.profile.attention)
+    if frame.kind == "loss" and frame.about == "heat_off" and talk.language.hears("relit", text):
+        return None if talk.language.hears("limits", text) else True  # what was lit was out
     so = says(_of_else(talk, text) if frame.about == "kept" else text, asked, talk.language.table("replies"))
     wants_yes = frame.about == "said" and asked.kind == "steady" and so
     return None if wants_yes and not _begins_with_yes(talk, text) else so

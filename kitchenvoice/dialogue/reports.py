@@ -304,7 +304,7 @@ def _only_falls(load: Load, heard: Heard) -> bool:
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
     """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools.
 
-    A lock that has dropped in a hold tells that the pressure is gone altogether.
+    A lock that has dropped in a hold, or pressure that is all gone, tells that air is back.
     """
     cools = cooling(talk)
     if cools and talk.language.hears("partly", heard.text) and not under_pressure(talk):
@@ -315,7 +315,8 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
         doubting.put_in_question(talk, heard.text, open_vents)  # it may be the steam
         return
     by_lock = heard.slots.get("reading") == "lock"
-    zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
+    zero = {"lock": True} if by_lock else {}
+    low = {"air": True} if heard.slots.get("reading") in ("lock", "gone") else {}
     vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]
     if vents and heard.of is None and not cools:
         doubting.put_in_question(talk, heard.text, under_pressure(talk))

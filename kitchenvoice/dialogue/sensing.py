@@ -16,7 +16,7 @@ from kitchenvoice.reference.nearness import asks, likest, named
 from kitchenvoice.reference.senses import RATHER, Sense, senses
 from kitchenvoice.reference.weighing import likelihood
 
-__all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back"]
+__all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back", "reports"]
 
 _PERHAPS, _LIKELY, _SURE = 0.3, 0.4, 0.8
 """Least likelihoods of a question that is asked back, of a report that is, and of a question that is answered at once:
@@ -62,6 +62,13 @@ def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False, ra
         return ask_back(talk, said, asked, wording)
     answer_asked(talk, said, asked)
     return True
+
+
+def reports(talk: Talk, said: str) -> bool:
+    """True if a text that asks nothing is likely a report, whether or not it can be made now."""
+    best = next(iter(senses(said, _is_told)), None)
+    kinds = talk.language.table("senses")
+    return best is not None and best.name in kinds and best.likelihood >= RATHER and not asks(said)
 
 
 def _start(talk: Talk, said: str) -> bool:

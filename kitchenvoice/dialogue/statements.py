@@ -52,6 +52,7 @@ __all__ = [
     "only_denies",
     "presses_beside",
     "reads_enough",
+    "reads_nothing",
     "spoils_zero",
     "stated",
     "tells_of_hold",
@@ -155,6 +156,12 @@ def may_be_read(talk: Talk, text: str) -> bool:
 def is_of_gauge(talk: Talk, text: str) -> bool:
     """Tell whether a text tells of the gauge itself, how far it is off or why it may be: no number in it is read."""
     return talk.language.hears("of_gauge", text)
+
+
+def reads_nothing(talk: Talk, said: Understanding) -> bool:
+    """True if what was taken for a reading or a loss tells of the gauge itself, or names a canner ("the dial one")."""
+    named = said.slots.get("pressure") == 1 and talk.language.hears("named_one", said.text)
+    return named or is_of_gauge(talk, said.text)
 
 
 def may_tell(talk: Talk, text: str) -> bool:

@@ -87,3 +87,42 @@ def test_a_loss_told_while_nothing_counts_is_not_held_against_the_hold_that_foll
 def test_a_loss_told_while_another_may_still_be_denied_is_kept(holding):
     typed(holding, "i think it dropped", "no but the flame went out for a bit")
     assert holding.load.kept
+
+
+@pytest.mark.parametrize(
+    "said", ["got it going", "i've got it lit", "turned it on", "okay i lit it", "got the burner on"]
+)
+def test_what_was_lit_was_out(holding, said):
+    holding.wait(300)
+    typed(holding, "the flame went out")
+    assert "goes on" not in typed(holding, said)
+    holding.wait(90)
+    assert not holding.load.holding
+
+
+@pytest.mark.parametrize("said", ["it never went out", "it's still on", "no it's on"])
+def test_what_never_went_out_goes_on(holding, said):
+    holding.wait(300)
+    typed(holding, "the flame went out")
+    assert "goes on" in typed(holding, said)
+    assert holding.load.holding
+
+
+def test_pressure_that_is_all_gone_in_a_hold_lets_air_in(holding):
+    holding.wait(300)
+    assert "it vents again" in typed(holding, "the pressure is all gone")
+    assert "The vent starts over" in typed(holding, "pressure is eleven")
+    assert not holding.load.holding
+
+
+@pytest.mark.parametrize("said", ["the dial one", "the one with the dial", "the one on the dial"])
+def test_a_canner_that_is_named_is_no_reading(holding, said):
+    typed(holding, said)
+    assert holding.load.holding and "pressure_is" not in holding.kinds()[-2:]
+
+
+@pytest.mark.parametrize("said", ["it kept sinking under the mark", "it kept dropping below the mark"])
+def test_what_fell_while_it_held_is_not_what_falls_as_it_cools(holding, said):
+    holding.run(26, "heat is off", 10)
+    assert "Was the pressure below eleven" in typed(holding, said)
+    assert "held" not in typed(holding, "what's on the record")
