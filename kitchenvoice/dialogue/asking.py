@@ -229,10 +229,10 @@ def _hold(talk: Talk, load: Load) -> None:
     minutes = talk.language.duration(60 * load.process.minutes)
     if withhold_numbers(talk, load):
         return
-    if load.process.is_pressure:
-        _say(talk, "hold_psi", load, minutes=minutes, target=filling.target(talk, load.process))
-    else:
-        _say(talk, "hold", load, minutes=minutes)
+    target = {"target": filling.target(talk, load.process)} if load.process.is_pressure else {}
+    _say(talk, "hold_psi" if target else "hold", load, minutes=minutes, **target)
+    if load.holding:
+        _tell_time(talk, load, clock=False)  # which may be what was asked for
 
 
 def _salt(talk: Talk, load: Load) -> None:

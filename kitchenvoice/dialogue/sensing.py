@@ -112,7 +112,9 @@ def _ask_back_report(talk: Talk, said: str, live: Grammar, sentence: str) -> boo
 
 
 def ask_back(talk: Talk, said: str, asked: knowing.Asked, wording: str) -> bool:
-    """Ask whether a question, or what is told in one, is meant in one of its wordings."""
+    """Ask whether a question, or what is told in one, is meant in one of its wordings; not over what is read back."""
+    if talk.question is not None and talk.question.expects == "load_ok":
+        return False  # whose yes would it be?
     key = "did_you_ask" if asks(wording) else "did_you_mean"
     prompt = talk.language.say("everyday", key, question=written(wording))
     told = {"obeyed": True} if asked.command else {"doubt": asked.doubt}

@@ -57,6 +57,11 @@ def test_what_may_be_of_the_heat_is_no_wish(holding):
     assert "Softer" not in typed(holding, "turned it down for the shouting")
 
 
+def test_a_load_that_is_read_back_gets_the_yes(cook):
+    typed(cook, "start seven quarts of green beans raw pack", "how many pounds of beans do i need for that", "yes")
+    assert cook.load.stage == "pack"
+
+
 @pytest.mark.parametrize("said", ["the moon is made of green cheese", "zyx wvu"])
 def test_what_means_nothing_is_no_more_than_a_miss(holding, said):
     before = holding.kinds()
