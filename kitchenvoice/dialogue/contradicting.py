@@ -192,7 +192,7 @@ def _tells_of_closed(talk: Talk, text: str) -> bool:
 def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
     """Weigh what an answer hasn't: what the text supposes, or tells beside it. A command near to it left words out."""
     known = _family_of(answered)
-    if answered.data.get("normal") and not (tells_of_loss(talk, text) or tells_what_was(talk, text)):
+    if answered.data.get("normal") and not tells_of_loss(talk, text):
         return
     small = answered.data["family"] in _HARMLESS if known is None else known.source == _SMALL_TALK
     likely = talk.written and likelihood(text) >= (LIKELY_TOLD if small else SURELY_TOLD)
