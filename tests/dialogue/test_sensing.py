@@ -6,17 +6,10 @@ import pytest
 
 from kitchenvoice.grammar import STAGES
 from kitchenvoice.language import load_language
+from tests.dialogue.conftest import typed
 
 LID = "the lid's clamped and its handles are home"
 LIDS = "would unused lids from two summers back still seal"
-
-
-def typed(cook, *lines):
-    """Type lines; return the last answer."""
-    answer = ""
-    for line in lines:
-        answer = cook.bare(line, typed=True)
-    return answer
 
 
 @pytest.fixture
