@@ -156,7 +156,7 @@ def likest(text: object, name: str) -> tuple[Asked, str] | None:
         features = stems_and_pairs(_words_of(known.sentences[place][1]))
         return sum(known.weights[each] ** 2 for each in said & features) / known.lengths[place]
 
-    places = [place for place in _places_of(name) if not _has_another(text, said, place)]
+    places = [place for place in known.families[name] if not _has_another(text, said, place)]
     alike = [place for place in places if _is_of_a_kind(text, place)] or places
     return known.sentences[max(alike, key=likeness)] if alike else None
 
@@ -167,14 +167,9 @@ def _has_another(text: object, said: _Features, place: int) -> bool:
 
 
 @cache
-def _places_of(name: str) -> Sequence[int]:
-    return [place for place, (asked, _) in enumerate(_wordings().sentences) if asked.family == name]
-
-
-@cache
 def named() -> frozenset[str]:
     """Return the names of all families and commands that have a wording."""
-    return frozenset(asked.family for asked, _ in _wordings().sentences)
+    return frozenset(_wordings().families)
 
 
 def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bool:

@@ -36,9 +36,10 @@ class Sense:
 def senses(text: str, fits: Callable[[str], bool], most: int = 3) -> tuple[Sense, ...]:
     """Return up to ``most`` meanings of a text, of those that fit, the likeliest first; none without a known word."""
     scores = {name: score for name, score in _scores(text) if fits(name)}
-    odds = {name: exp(score - max(scores.values())) for name, score in scores.items()}
-    likeliest = sorted(odds, key=lambda name: (-odds[name], name))[:most]
-    return tuple(Sense(name, odds[name] / sum(odds.values())) for name in likeliest)
+    top = max(scores.values(), default=0.0)
+    odds = {name: exp(score - top) for name, score in scores.items()}
+    whole, likeliest = sum(odds.values()), sorted(odds, key=lambda name: (-odds[name], name))
+    return tuple(Sense(name, odds[name] / whole) for name in likeliest[:most])
 
 
 def speaks_against(text: str, name: str) -> bool:
