@@ -59,7 +59,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
     near = _nearest(talk, said)
     near = tuple(sorted(near, key=lambda each: not (each.same and each.likeness > near[0].likeness - MARGIN)))
-    near = tuple(sorted(near, key=lambda each: speaks_against(said, each.asked.family)))
+    near = tuple(sorted(near, key=lambda each: each.likeness < SAME and speaks_against(said, each.asked.family)))
     first, behind, *_ = (*near, None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
@@ -73,7 +73,11 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if of_a_food is None and (of_food or another) and _refuse_food(talk, said, grammar):
         return True
     if sure and first is not None and (of_a_food is None or not another):
-        if not first.same and answer_sense(talk, said, grammar, rather_than=first.asked.family):
+        if (
+            first.likeness < SAME
+            and not first.same
+            and answer_sense(talk, said, grammar, rather_than=first.asked.family)
+        ):
             return True
         if not first.same and asks(first.question) and reports(talk, said):
             return False  # no question by what was told

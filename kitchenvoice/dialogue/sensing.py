@@ -20,7 +20,7 @@ __all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back", "reports"]
 
 _PERHAPS, _LIKELY, _SURE = 0.3, 0.5, 0.8
 """Least likelihoods of a question that is asked back, of a report that is, and of a question that is answered at once:
-of those at 0.8 or more 96 of 102 and 54 of 60 were right, in two lists of 240 sentences that nothing was learnt from."""
+of those at 0.8 or more 96 of 102 and 54 of 60 were right, in two lists of 240 sentences never learnt from."""
 _OF_A_FOOD = frozenset({*knowing.BY_FOOD, *knowing.BY_FOOD.values()})
 """What is answered by the numbers of a load, though another food may be named."""
 _STARTS = "start_load"

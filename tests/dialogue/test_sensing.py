@@ -42,6 +42,10 @@ def test_a_likely_question_is_answered(cook):
     assert "five years" in typed(cook, LIDS)
 
 
+def test_the_very_wording_of_a_question_stands_whatever_is_likelier(venting):
+    assert "Don't touch it under pressure" in typed(venting, "steam's leaking round the lid")
+
+
 def test_a_wish_is_done(holding):
     assert typed(holding, "hurry up when you talk") == "Faster."
 
