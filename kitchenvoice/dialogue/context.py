@@ -294,3 +294,8 @@ class Talk:
             live.add(Stage.VENT)  # where the steam is told of
         idle = {Stage.IDLE, Stage.PLAN, Stage.START}
         return tuple(stage for stage in Stage if stage in live | idle)
+
+    @property
+    def under_way(self) -> frozenset[Stage]:
+        """The stages that what is said is likely about: those of the open loads, idle without one."""
+        return frozenset({load.stage for load in self.kitchen.open_loads} or {Stage.IDLE})

@@ -68,7 +68,7 @@ def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
     said = without_name(talk, text)
     found = asked(said) or asked(folded(said))
     worded = filter(None, (asked(each.text) for each in grammar.other_words(said)))
-    found = found or next((each for each in worded if not speaks_against(said, each.family)), None)
+    found = found or next((each for each in worded if not speaks_against(said, each.family, talk.under_way)), None)
     if found is None:
         return False
     answer(talk, text, found)

@@ -36,7 +36,7 @@ def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False, ra
     is near to: only if it is something else, and likely by far.
     """
     asking = asks(said)
-    best = next(iter(senses(said, _is_asked if asking else _is_told)), None)
+    best = next(iter(senses(said, _is_asked if asking else _is_told, talk.under_way)), None)
     least = _SURE if sure else RATHER if rather_than else _PERHAPS if asking else _LIKELY
     if best is None or best.likelihood < least or best.name == rather_than:
         return False
@@ -66,7 +66,7 @@ def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False, ra
 
 def reports(talk: Talk, said: str) -> bool:
     """True if a text that asks nothing is likely a report, whether or not it can be made now."""
-    best = next(iter(senses(said, _is_told)), None)
+    best = next(iter(senses(said, _is_told, talk.under_way)), None)
     kinds = talk.language.table("senses")
     return best is not None and best.name in kinds and best.likelihood >= RATHER and not asks(said)
 

@@ -1,13 +1,13 @@
-"""What a sentence most likely means, of all that is asked, told or wished on a canning day, by all of its words.
+"""What a sentence most likely means, of all that is asked, told or wished on a canning day, by its words and when.
 
 A linear model: each stem and each pair of stems has a weight for each meaning, in tenths of the logarithm of the odds,
-learnt from labelled sentences by scripts/learn_senses. A meaning is a family of the knowledge base, a command, or a
-kind of report.
+learnt from labelled sentences by scripts/learn_senses; so has each situation, as it was judged. A meaning is a family
+of the knowledge base, a command, or a kind of report.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, sqrt
@@ -16,12 +16,21 @@ from .library import raw
 from .nearness import named, nearest
 from .weighing import features
 
-__all__ = ["RATHER", "SENSES", "Sense", "senses", "speaks_against"]
+__all__ = ["RATHER", "SENSES", "SITUATIONS", "Sense", "senses", "speaks_against"]
 
 SENSES = "senses"
 """The table of weights."""
 RATHER = 0.6
 """Least likelihood of what is meant rather than what a text is near to."""
+SITUATIONS = {
+    "idle": ("idle", "plan", "gear", "start", "closed"),
+    "pack": ("pack", "canner"),
+    "vent": ("canner", "vent", "come_up"),
+    "hold": ("hold",),
+    "cool": ("cool",),
+    "count": ("rest", "count", "keep", "closed"),
+}
+"""What is told apart of a day, each by the stages of a load."""
 _TENTHS = 0.1
 
 
@@ -33,25 +42,28 @@ class Sense:
     likelihood: float
 
 
-def senses(text: str, fits: Callable[[str], bool], most: int = 3) -> tuple[Sense, ...]:
-    """Return up to ``most`` meanings of a text, of those that fit, the likeliest first; none without a known word."""
-    scores = {name: score for name, score in _scores(text) if fits(name)}
+def senses(text: str, fits: Callable[[str], bool], stages: Iterable[str] = (), most: int = 3) -> tuple[Sense, ...]:
+    """Return up to ``most`` meanings of a text, of those that fit, the likeliest first; none without a known word.
+
+    `stages` are those of the loads that may be meant, "idle" without one; without any the situation counts for nothing.
+    """
+    scores = {name: score for name, score in _scores(text, frozenset(stages)) if fits(name)}
     top = max(scores.values(), default=0.0)
     odds = {name: exp(score - top) for name, score in scores.items()}
     whole, likeliest = sum(odds.values()), sorted(odds, key=lambda name: (-odds[name], name))
     return tuple(Sense(name, odds[name] / whole) for name in likeliest[:most])
 
 
-def speaks_against(text: str, name: str) -> bool:
+def speaks_against(text: str, name: str, stages: Iterable[str]) -> bool:
     """True if a text likely means something else than this question or command, or is nearest and likeliest to it."""
-    near, likely = nearest(text, 1), senses(text, named().__contains__, 1)
+    near, likely = nearest(text, 1), senses(text, named().__contains__, stages, 1)
     if not likely or likely[0].name == name:
         return False
     return likely[0].likelihood >= RATHER or (bool(near) and near[0].asked.family == likely[0].name)
 
 
 @lru_cache(maxsize=16)  # one turn wants it more than once
-def _scores(text: str) -> tuple[tuple[str, float], ...]:
+def _scores(text: str, stages: frozenset[str]) -> tuple[tuple[str, float], ...]:
     """Return the score of each meaning: what is rare weighs more, and a long text no more than a short one."""
     table = raw(SENSES)
     known = [table["weights"][each] for each in features(text) if each in table["weights"]]
@@ -62,4 +74,7 @@ def _scores(text: str) -> tuple[tuple[str, float], ...]:
     for rarity, *pairs in known:
         for place, weight in zip(pairs[::2], pairs[1::2], strict=True):
             scores[place] += weight * rarity / length
-    return tuple(zip(table["names"], (_TENTHS * score for score in scores), strict=True))
+    situations = [table["situations"][each] for each, its in SITUATIONS.items() if stages.intersection(its)]
+    likeliest = [max(each) for each in zip(*situations, strict=True)] or [0] * len(scores)
+    summed = (_TENTHS * (score + more) for score, more in zip(scores, likeliest, strict=True))
+    return tuple(zip(table["names"], summed, strict=True))
