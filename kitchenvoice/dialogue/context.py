@@ -19,6 +19,9 @@ __all__ = ["Pantry", "Talk"]
 _IN_STEAM = frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD})
 
 _AGAIN = ("talk", "again")
+_NOT_SURE = frozenset({"not_sure", "not_sure_step", "not_sure_pack", "not_sure_count", "not_sure_dial"})
+"""What is said of words that weren't understood; of many of them the first are repeated."""
+_MOST_WORDS = 20
 _TRUE_S = 30.0
 """For so long words may wait until they sound: each time that they tell, rounded to half a minute or a minute, is then
 true to the minute. Cautions tell no time, and wait for ever."""
@@ -186,6 +189,15 @@ class Talk:
             lasting = part.text
         self._parts.append(part)
         self._lasting += [lasting] if lasting else []
+
+    def quote(self, prompt: str) -> None:
+        """Repeat what was typed, unless a prompt does that asks about it, instead of telling it wasn't understood."""
+        heard = next((note.text for note in reversed(self._notes) if note.kind == "heard"), "")
+        words = " ".join(heard.split()[:_MOST_WORDS])
+        said = "" if words in prompt else self.language.say("doubts", "said", words=words, asked="").strip()
+        missed = [part for part in self._parts if self.written and part.key is not None and part.key[1] in _NOT_SURE]
+        parts = [part._replace(text=said) if part in missed else part for part in self._parts]
+        self._parts = [part for part in parts if part.text]
 
     def withhold(self, below: Urgency) -> None:
         """Leave out what this turn would have said less urgently than that: it isn't so any more."""

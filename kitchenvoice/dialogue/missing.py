@@ -59,7 +59,9 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
     near = _nearest(talk, said)
     near = tuple(sorted(near, key=lambda each: not (each.same and each.likeness > near[0].likeness - MARGIN)))
-    near = tuple(sorted(near, key=lambda each: each.likeness < SAME and speaks_against(said, each.asked.family, talk.under_way)))
+    near = tuple(
+        sorted(near, key=lambda each: each.likeness < SAME and speaks_against(said, each.asked.family, talk.under_way))
+    )
     first, behind, *_ = (*near, None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))

@@ -65,6 +65,9 @@ def as_put_right(
     if asks(text):
         return None
     intent, slots = _read(talk, said, text, asked, meant_by)
+    if intent is None and said.intent is None and (left := talk.language.put_right(text)) != text:
+        told = meant_by(talk.language.unheard("puts_right", left))  # "it reads twelve not eleven"
+        intent, slots = (told.intent, told.slots) if _KINDS.keys() & told.slots.keys() else (None, slots)
     if intent is None and isinstance(waits, Frame):
         told = anywhere(talk, typed=True).parse(text)
         intent = "no" if any(_differs(each.slots, _of(talk, waits)[1]) for each in told) else None

@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
+from kitchenvoice.dialogue.reading_off import ask_reading
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
 from kitchenvoice.dialogue.sensing import answer_sense
@@ -231,6 +232,10 @@ def _filler(talk: Talk, miss: Miss) -> bool:
     return True
 
 
+def _reading(talk: Talk, miss: Miss) -> bool:
+    return _is_compared(talk, miss) and ask_reading(talk, miss)
+
+
 def _near(talk: Talk, miss: Miss) -> bool:
     """Ask back what it is near to: a report of nearly these words, a question, a report of some of them."""
     if not _is_compared(talk, miss):
@@ -300,6 +305,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _denies,
     _question,
     _filler,
+    _reading,
     _near,
 )
 """In this order."""

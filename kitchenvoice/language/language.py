@@ -111,7 +111,7 @@ class Language(ABC):
 
     def reads_one(self, numbers: Iterable[int], text: str) -> bool:
         """True if a text may have one of these numbers off a gauge: it names one, or nothing stands beside it."""
-        text = self._put_right(text)
+        text = self.put_right(text)
         if not self.names_one(numbers, text):
             return False
         spoken = {word for number in _said(self, tuple(range(100))) for word in number.split()}
@@ -128,14 +128,14 @@ class Language(ABC):
         sought = _said(self, tuple(numbers))
         lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
         counted = (*self.choices("overheard", "counted"), *self.choices("overheard", "clock"))
-        words = [*_words(self._put_right(text)), ""]
+        words = [*_words(self.put_right(text)), ""]
         for place, word in enumerate(words):
             before = [each for each in words[:place] if each not in soft]
             if word in sought and before and before[-1] in lead and words[place + 1] not in counted:
                 return True
         return False
 
-    def _put_right(self, text: str) -> str:
+    def put_right(self, text: str) -> str:
         """Leave out the number that another one puts right: "eleven, not seven"."""
         rest = self.unheard("put_right", text)
         return rest if self.names_one(range(100), rest) else text

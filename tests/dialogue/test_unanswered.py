@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from tests.dialogue.conftest import typed
 
 UP = (
     "the carrots nine jars packed", "carrots jars are in", "carrots lid is locked", "carrots steam is steady", 10.1,
@@ -258,3 +259,14 @@ def test_a_question_that_rests_is_asked_again_once_another_one_is_answered(holdi
         holding.wait(5)
     assert holding.talk.parked
     assert holding.bare("yes", typed=True).endswith("?")
+
+
+@pytest.mark.parametrize("said", ["the flame went out for a minute", "something went clunk in there"])
+def test_what_is_asked_about_is_quoted_instead_of_not_understood(holding, said):
+    answer = typed(holding, said)
+    assert answer.startswith(f"You said: {said}. ") and answer.endswith("?")
+    assert answer.count("You said") == 1
+
+
+def test_what_nothing_is_asked_about_is_not_quoted(two):
+    assert "You said" not in typed(two, "how does the radio work")
