@@ -31,7 +31,7 @@ def folded(text: object, *, normal: bool = False) -> str:
     said = str(text) if normal else normalise(text)
     put = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], phrased(said))
     said = put if put == said else phrased(put)  # "would we" is "would i", which is "do i"
-    words, (before, openings, _) = said.split(), question_words()
+    words, (before, openings, *_) = said.split(), question_words()
     while len(words) > 1 and words[-1] in _behind() and not _wants_a_food(words[:-1]):
         words = words[:-1]
     first = next((place for place, word in enumerate(words) if word not in before), 0)
@@ -40,7 +40,7 @@ def folded(text: object, *, normal: bool = False) -> str:
 
 def _wants_a_food(words: Sequence[str]) -> bool:
     """True if a question ends in a verb that names what is canned behind it: "can i can" goes on, and asks nothing."""
-    _, openings, _ = question_words()
+    _, openings, *_ = question_words()
     verbs = (f" {verb}" for verb in str(table(NEARNESS)["to_can"]).split(" | "))
     return words[0] in openings and " ".join(words).endswith(tuple(verbs))
 
@@ -65,8 +65,10 @@ def many_for_one(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
 
 @cache
 def question_words() -> tuple[frozenset[str], ...]:
-    """Return what may be said before a question, how one begins, and how one ends."""
-    return tuple(frozenset(str(table(NEARNESS)[name]).split()) for name in ("before", "asks", "ends"))
+    """Return what may be said before a question, how one begins, how one ends, which beginnings tell unless somebody or
+    something is named next, and by what."""
+    names = ("before", "asks", "ends", "tells", "subjects")
+    return tuple(frozenset(str(table(NEARNESS)[name]).split()) for name in names)
 
 
 @cache

@@ -276,10 +276,12 @@ def asks(text: object) -> bool:
 
 
 def _asks(words: Sequence[str]) -> bool:
-    before, openings, endings = question_words()
+    before, openings, endings, telling, subjects = question_words()
     while len(words) > 1 and words[0] in before:
         words = words[1:]
-    return bool(words) and (words[0] in openings or words[-1] in endings)
+    first, then = (*words, "", "")[:2]
+    begins = first in openings and (first not in telling or then in subjects)
+    return bool(words) and (begins or words[-1] in endings)
 
 
 def question_in(text: object) -> str | None:
