@@ -34,6 +34,7 @@ from kitchenvoice.reference.weighing import likelihood
 __all__ = ["answer_unmatched"]
 
 _BARE, _AT_THE_LID = intents_that("bare"), intents_that("at_lid")
+_MAY_END = intents_that("loss") | {"not_yet"}
 _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _FILLS = frozenset({"choice", "change_load"})
@@ -143,6 +144,9 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
             worded = ((each.text, anywhere.parse(each.text)) for each in anywhere.other_words(text))
             kept = (found for each, found in worded if found and not anywhere.leaves_out(text, each, found[0].intent))
             readings = list(next(kept, ()))
+        told = miss.typed and talk.kitchen.claiming and likelihood(text) >= statements.SURELY_TOLD
+        if told and readings and readings[0].intent in _MAY_END:
+            return False  # "it died down" is said of steam as of pressure: it is asked about
         if readings and readings[0].intent != "attention":
             talk.misses = 0
             heard = Heard(readings[0].intent, readings[0].slots, text, talk.t)

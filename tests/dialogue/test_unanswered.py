@@ -270,3 +270,10 @@ def test_what_is_asked_about_is_quoted_instead_of_not_understood(holding, said):
 
 def test_what_nothing_is_asked_about_is_not_quoted(two):
     assert "You said" not in typed(two, "how does the radio work")
+
+
+@pytest.mark.parametrize("said", ["it died down for a second", "it's kinda coming and going"])
+def test_what_may_end_a_vent_in_the_words_of_another_stage_is_asked_about(begun, said):
+    venting = begun(*begun.BEANS, *begun.LOADED, *begun.VENTING)
+    assert typed(venting, said).startswith(f"You said: {said}. ")
+    assert venting.load.doubt or venting.load.kept
