@@ -190,11 +190,14 @@ class Talk:
         self._parts.append(part)
         self._lasting += [lasting] if lasting else []
 
-    def quote(self, prompt: str) -> None:
-        """Repeat what was typed, unless a prompt does that asks about it, instead of telling it wasn't understood."""
+    def quote(self, *, already: bool) -> None:
+        """Repeat what was typed, now that it is asked about, instead of telling that it wasn't understood.
+
+        `already`: the question itself does.
+        """
         heard = next((note.text for note in reversed(self._notes) if note.kind == "heard"), "")
         words = " ".join(heard.split()[:_MOST_WORDS])
-        said = "" if words in prompt else self.language.say("doubts", "said", words=words, asked="").strip()
+        said = "" if already else self.language.say("doubts", "said", words=words, asked="").strip()
         missed = [part for part in self._parts if self.written and part.key is not None and part.key[1] in _NOT_SURE]
         parts = [part._replace(text=said) if part in missed else part for part in self._parts]
         self._parts = [part for part in parts if part.text]

@@ -40,7 +40,7 @@ def ask(talk: Talk, frame: Frame, *, spoken: bool = True) -> None:
         waiting = [each for each in waiting if each.doubt is not None or (each.kept and other_forms)]
     talk.parked = tuple(each for each in waiting if not frame.same(each))
     if spoken and (frame.kind == "loss" or frame.about == "kept"):
-        talk.quote(frame.prompt)
+        talk.quote(already=any(each.id == frame.doubt and each.data.get("words") for each in talk.kitchen.doubts))
     if spoken:
         frame = replace(frame, prompted=min(frame.prompted, 1))
         talk.speak(frame.prompt, Urgency.READBACK)

@@ -66,8 +66,8 @@ def as_put_right(
         return None
     intent, slots = _read(talk, said, text, asked, meant_by)
     if intent is None and said.intent is None and (left := talk.language.put_right(text)) != text:
-        told = meant_by(talk.language.unheard("puts_right", left))  # "it reads twelve not eleven"
-        intent, slots = (told.intent, told.slots) if _KINDS.keys() & told.slots.keys() else (None, slots)
+        right = meant_by(talk.language.unheard("puts_right", left))  # "it reads twelve not eleven"
+        intent, slots = (right.intent, right.slots) if _KINDS.keys() & right.slots.keys() else (None, slots)
     if intent is None and isinstance(waits, Frame):
         told = anywhere(talk, typed=True).parse(text)
         intent = "no" if any(_differs(each.slots, _of(talk, waits)[1]) for each in told) else None

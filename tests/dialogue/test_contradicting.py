@@ -320,11 +320,14 @@ KITCHEN_TALK = [
 ]  # fmt: skip
 
 
-def test_kitchen_talk_brings_at_most_a_no_and_leaves_nothing_on_record(make):
+def test_kitchen_talk_brings_a_no_or_two_and_leaves_nothing_on_record(make):
     for said in KITCHEN_TALK:
         cook = make()
         cook.run(*cook.BEANS, *cook.LOADED, *TO["hold"])
-        if typed(cook, said).endswith("Was that about this load?"):
+        answer = typed(cook, said)
+        if answer == "Did you say the gauge reads ten?":
+            answer = typed(cook, "no")
+        if answer.endswith("Was that about this load?"):
             typed(cook, "no")
         assert "The hold is done, twenty five minutes in full." in cook.wait(1510), said
         assert "On record" not in cook.said[-1]
