@@ -71,3 +71,10 @@ def test_every_report_is_a_sentence_of_some_stage(book, holding):
     for sentence in load_language("en").table("senses").values():
         grammars = (book.grammar(**{**scope, "stages": (stage,)}) for stage in STAGES)
         assert any(grammar.parse(sentence) for grammar in grammars), sentence
+
+
+def test_a_jar_that_breaks_outside_the_canner_is_told_how_it_comes_off_the_count(counting):
+    said = typed(counting, "one came apart in my hands")
+    assert said.startswith("Keep bare hands off the glass") and "Say a jar broke" in said
+    typed(counting, "a jar broke")
+    assert counting.load.broken == 1
