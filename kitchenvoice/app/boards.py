@@ -167,7 +167,7 @@ class Boards:
             self._screen.put({"who": "start", "text": code, "event": "board_code"}, human)
 
         def warn(text: str) -> None:
-            self._screen.put({"who": "start", "text": text, "event": "board_guessed"}, f"! {text}")
+            self._screen.put({"who": "start", "text": text, "event": "board_warning"}, f"! {text}")
 
         return AccessControl(self._clock.now, tell, folder, warn)
 

@@ -36,6 +36,7 @@ MOST_ADDRESSES = 1000
 WRONG_A_MINUTE = 20
 _MOST_BYTES = 64 * 1024
 _FILE = "boards.json"
+_LIST_LOST = "The list of tablets that had a code can't be read. Each needs a new code."
 
 
 @dataclass(slots=True)
@@ -49,8 +50,8 @@ class _Tries:
 class AccessControl:
     """Access codes and cookies of the board.
 
-    `tell` is called with each new code, `warn` with a sentence when somebody is guessing; `folder`, if given, keeps the
-    hashes of the cookies.
+    `tell` is called with each new code, `warn` with a sentence when somebody guesses or the list of tablets is lost;
+    `folder`, if given, keeps the hashes of the cookies.
     """
 
     def __init__(
@@ -131,6 +132,7 @@ class AccessControl:
             pass
         except (OSError, ValueError, TypeError, AttributeError, OverflowError, RecursionError):
             set_aside(self._path)
+            self._warn(_LIST_LOST)
         return {}
 
     def _write(self) -> None:

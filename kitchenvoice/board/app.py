@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import ipaddress
+import re
 import socket
 from collections import Counter
 from collections.abc import AsyncIterator, Callable
@@ -17,7 +18,7 @@ from dataclasses import dataclass
 from functools import partial
 from importlib.resources import files
 from typing import Generic, TypeVar
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import parse_qs
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
@@ -44,6 +45,8 @@ BODY_S = 5.0
 """Time-out for the body of a form, which is some fifty bytes."""
 _MOST_BYTES, _MOST_FIELDS = 2048, 8
 _BROKEN = "This isn't a request that the board understands."
+_HOST = re.compile(r"(?P<name>\[[0-9A-Fa-f:.]+\]|[\w.-]*)(:\d{1,5})?", re.ASCII)
+"""A header `Host`: a name or a number, and a port."""
 _COOKIE = "board"
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
@@ -208,10 +211,10 @@ class _Guard:
 
     def _refusal(self, request: Request) -> Response | None:
         host = request.headers.get("host", "")
-        try:
-            name = (urlsplit(f"//{host}").hostname or "").lower()
-        except ValueError:
+        parts = _HOST.fullmatch(host)
+        if parts is None:
             return PlainTextResponse(_BROKEN, 400)
+        name = parts["name"].strip("[]").lower()
         if name not in self._hosts and not _is_number(name):
             return PlainTextResponse(load_labels()("access", "other_name"), 403)
         origin = request.headers.get("origin", "")

@@ -7,6 +7,7 @@ as the answer is read. So a crowd takes away neither an admitted tablet nor the 
 from __future__ import annotations
 
 import asyncio
+import resource
 from collections.abc import Iterable
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -16,11 +17,18 @@ from kitchenvoice.board.access import network_of
 __all__ = ["BACKLOG", "BoundedProtocol"]
 
 MOST_CONNECTIONS = 64
+RESERVE = 48
+"""Descriptors that are left to the record, the profile and the sound, however few the system allows."""
 MOST_FROM_ONE = 24
 BACKLOG = 4
 """Connections accepted in one go, each with a descriptor before it can be counted."""
 IDLE_S = 5.0
 """Time-out for the headers of a request, between two requests, and for an answer that nobody reads."""
+
+
+def most_connections() -> int:
+    """Return how many connections there may be: fewer than usual where the system allows few descriptors."""
+    return max(1, min(MOST_CONNECTIONS, resource.getrlimit(resource.RLIMIT_NOFILE)[0] - RESERVE))
 
 
 class BoundedProtocol(H11Protocol):
@@ -34,7 +42,7 @@ class BoundedProtocol(H11Protocol):
         same = [each for each in self.connections if getattr(each, "network", "") == self.network]
         if len(same) > MOST_FROM_ONE:
             self._close_one_of(same)
-        elif len(self.connections) > MOST_CONNECTIONS:
+        elif len(self.connections) > most_connections():
             self._close_one_of(self.connections)
         self._timer = self.loop.call_later(IDLE_S, self._look)
 

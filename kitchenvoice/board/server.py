@@ -80,7 +80,7 @@ class BoardServer:
 
     def _run(self) -> None:
         try:
-            with asyncio.Runner(loop_factory=lambda: asyncio.SelectorEventLoop(PacedSelector())) as runner:
+            with asyncio.Runner(loop_factory=_paced_loop) as runner:
                 runner.run(self._server.serve(sockets=[self._socket]))
         except Exception:  # whatever it was, the session goes on without the board
             _log.exception("the board has stopped")
@@ -94,6 +94,13 @@ class _Server(uvicorn.Server):
         await super().startup(sockets)
         for each in sockets or ():
             each.listen(_QUEUE)
+
+
+def _paced_loop() -> asyncio.AbstractEventLoop:
+    """Make the board's loop. What goes wrong on a connection is told with --verbose: the cook can't help it."""
+    loop = asyncio.SelectorEventLoop(PacedSelector())
+    loop.set_exception_handler(lambda _, told: _log.info("%s", told["message"], exc_info=told.get("exception")))
+    return loop
 
 
 def _listening(address: BoardAddress) -> socket.socket:

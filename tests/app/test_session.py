@@ -319,6 +319,7 @@ def test_h22_who_cannot_be_put_off_is_told_what_runs(kitchen: Kitchen) -> None:
     kitchen.inbox.put(Typed(None, final=True))
     assert not kitchen.session.step()
     assert "I end now. Still running: green beans." in kitchen.mouth.text
+    assert "then I ask about what had to be watched." in kitchen.mouth.text
 
 
 def test_the_ear_gets_the_grammar_of_the_moment(kitchen: Kitchen) -> None:

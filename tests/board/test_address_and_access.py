@@ -153,6 +153,7 @@ def test_a_damaged_list_of_boards_lets_nobody_in(tmp_path: Path, content: str):
     terminal = Terminal(tmp_path)
     assert not terminal.access.knows("a")
     assert (tmp_path / "boards.json.bad").read_text() == content
+    assert terminal.warnings == ["The list of tablets that had a code can't be read. Each needs a new code."]
     assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 

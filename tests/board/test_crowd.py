@@ -6,14 +6,14 @@ import logging
 import selectors
 import socket
 from collections.abc import Callable
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack, closing, suppress
 from pathlib import Path
 from types import SimpleNamespace
 from urllib.parse import urlsplit
 
 import pytest
 
-from kitchenvoice.board import crowd, pace
+from kitchenvoice.board import crowd, pace, server
 from kitchenvoice.board.app import MOST_STREAMS
 
 from . import kitchen
@@ -47,6 +47,31 @@ def test_hundreds_of_idle_connections_take_few_descriptors_and_shut_nobody_out(s
         mine = [crowd_.enter_context(connect(day)) for _ in range(300)]
         assert send(day, b"GET /here HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n").startswith(b"HTTP/1.1 204")
         assert descriptors() - before - len(mine) < crowd.MOST_FROM_ONE + crowd.BACKLOG + 8
+
+
+@pytest.mark.parametrize(("allowed", "most"), [(1024, 64), (72, 24), (20, 1)])
+def test_where_few_descriptors_are_allowed_the_record_has_its_own(
+    monkeypatch: pytest.MonkeyPatch, allowed: int, most: int
+):
+    monkeypatch.setattr(crowd.resource, "getrlimit", lambda _: (allowed, allowed))
+    assert crowd.most_connections() == most
+
+
+def test_a_crowd_takes_no_more_than_what_is_left(serve: Serve, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(crowd, "most_connections", lambda: 8)
+    day = serve(*kitchen.HOLDING)
+    before = descriptors()
+    with ExitStack() as crowd_:
+        mine = [crowd_.enter_context(connect(day, f"127.0.1.{number}")) for number in range(100)]
+        assert send(day, b"GET /here HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n").startswith(b"HTTP/1.1 204")
+        assert descriptors() - before - len(mine) < 8 + crowd.BACKLOG + 8
+
+
+def test_what_goes_wrong_on_a_connection_is_not_shown_to_the_cook(caplog: pytest.LogCaptureFixture):
+    caplog.set_level(logging.WARNING)
+    with closing(server._paced_loop()) as loop:
+        loop.call_exception_handler({"message": "out of descriptors", "exception": OSError("too many open files")})
+    assert caplog.records == []
 
 
 def test_a_crowd_does_not_end_the_stream_of_a_tablet_that_is_in(serve: Serve):
@@ -150,6 +175,10 @@ FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
 MALFORMED = {
     "a body that nobody reads": b"GET / HTTP/1.1\r\nHost: nobody\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n",
     "a host that is none": b"GET / HTTP/1.1\r\nHost: [::1\r\n\r\n",
+    "a host with a path": b"GET / HTTP/1.1\r\nHost: 127.0.0.1/here\r\n\r\n",
+    "a host with a user": b"GET / HTTP/1.1\r\nHost: cook@127.0.0.1\r\n\r\n",
+    "a port that is none": b"GET / HTTP/1.1\r\nHost: 127.0.0.1:http\r\n\r\n",
+    "more behind a number": b"GET / HTTP/1.1\r\nHost: [::1]]:80\r\n\r\n",
     "nine fields": b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\n" + FORM
     + b"Content-Length: 36\r\n\r\na=1&b=1&c=1&d=1&e=1&f=1&g=1&h=1&i=11",
     "no request": b"\x16\x03\x01\x02\x00\r\n\r\n",
