@@ -8,7 +8,8 @@ from __future__ import annotations
 from kitchenvoice.dialogue import frames, knowing, statements
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.grammar import Grammar, written
+from kitchenvoice.grammar import Grammar, grade, written
+from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage
 from kitchenvoice.reference.food_talk import particulars, particulars_alone
 from kitchenvoice.reference.knowledge import families, family
@@ -26,6 +27,7 @@ _OF_A_FOOD = frozenset({*knowing.BY_FOOD, *knowing.BY_FOOD.values()})
 _STARTS = "start_load"
 _MOST = 60
 """The largest number that a report may leave out, whose sentence then isn't what was told."""
+_INFORMS = "information"
 _WISHES = frozenset({"brief", "faster", "full", "louder", "missed", "quiet", "slower", "softer"})
 
 
@@ -115,6 +117,10 @@ def ask_back(talk: Talk, said: str, asked: knowing.Asked, wording: str) -> bool:
     """Ask whether a question, or what is told in one, is meant in one of its wordings; not over what is read back."""
     if talk.question is not None and talk.question.expects == "load_ok":
         return False  # whose yes would it be?
+    if asks(said) and asks(wording) and _answers_anyway(talk, said, asked):
+        answer_asked(talk, said, asked)
+        talk.lead(talk.language.say("everyday", "taken_as", question=written(wording)), Urgency.READBACK)
+        return True
     key = "did_you_ask" if asks(wording) else "did_you_mean"
     prompt = talk.language.say("everyday", key, question=written(wording))
     told = {"obeyed": True} if asked.command else {"doubt": asked.doubt}
@@ -122,6 +128,13 @@ def ask_back(talk: Talk, said: str, asked: knowing.Asked, wording: str) -> bool:
     slots = {"family": asked.family, "doubt": asked.doubt, "command": asked.command}
     frames.ask_yes_no(talk, "said", prompt, Heard("ask_family", slots, said, talk.t))
     return True
+
+
+def _answers_anyway(talk: Talk, said: str, asked: knowing.Asked) -> bool:
+    """True if a question is likely meant, and its answer changes nothing: what it is taken for is said before it."""
+    best = next(iter(senses(said, _is_asked, talk.under_way)), None)
+    likely = best is not None and best.name == asked.family and best.likelihood >= _LIKELY
+    return likely and not asked.doubt and (not asked.command or grade(asked.family) == _INFORMS)
 
 
 def answer_asked(talk: Talk, said: str, found: knowing.Asked) -> None:

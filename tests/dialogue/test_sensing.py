@@ -78,3 +78,13 @@ def test_a_jar_that_breaks_outside_the_canner_is_told_how_it_comes_off_the_count
     assert said.startswith("Keep bare hands off the glass") and "Say a jar broke" in said
     typed(counting, "a jar broke")
     assert counting.load.broken == 1
+
+
+def test_a_likely_question_is_answered_behind_what_it_is_taken_for(venting):
+    said = typed(venting, "what pressure am i shooting for")
+    assert said.startswith("I take that as: what am i shooting for on the gauge? Eleven pounds")
+    assert venting.talk.question is None or venting.talk.question.passive
+
+
+def test_what_changes_something_is_asked_back_though_it_is_likely(loaded):
+    assert "I take that as" not in typed(loaded, "could you maybe undo what i told you last")
