@@ -416,6 +416,6 @@ def test_what_was_answered_counts_as_taken_and_what_was_missed_does_not(book: Gr
     kitchen = Kitchen(book, tmp_path)
     kitchen.type("what is botulism")
     kitchen.type("can i can unicorns")
-    kitchen.type("the quick brown fox")
+    kitchen.type("blue shoes and a hat")
     events = {text: event for who, text, event in kitchen.shown if who == "heard"}
     assert list(map(bool, events.values())) == [True, True, False]
