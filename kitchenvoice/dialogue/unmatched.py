@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
-from kitchenvoice.dialogue.knowing import answer_question, is_question
+from kitchenvoice.dialogue.knowing import Asked, answer, answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
@@ -26,6 +26,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
+from kitchenvoice.reference.ferments import said_of_ferment
 from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.nearness import asks, question_in
 from kitchenvoice.reference.weighing import likelihood
@@ -109,6 +110,17 @@ def _too_soft_or_loud(talk: Talk, miss: Miss) -> bool:
         return False
     talk.say("talk", miss.utterance.trouble or trouble)
     return True
+
+
+def _of_a_ferment(talk: Talk, miss: Miss) -> bool:
+    """Take for the ferment that is going what is likely said of one, where no load may be meant."""
+    text = overheard.without_name(talk, miss.text)
+    none = talk.kitchen.open_loads or not talk.kitchen.crocks or not miss.called or not _is_compared(talk, miss)
+    of_another = particulars(text).get("food") not in (None, *(crock.food for crock in talk.kitchen.crocks))
+    family = None if none or of_another else said_of_ferment(text)
+    if family is not None:
+        answer(talk, miss.text, Asked(family, doubt=False))
+    return family is not None
 
 
 def _nearly_as_likely(talk: Talk, miss: Miss) -> bool:
@@ -291,6 +303,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _both_ways,
     _not_sure,
     _too_soft_or_loud,
+    _of_a_ferment,
     _nearly_as_likely,
     _of_another_stage,
     _unlike,
