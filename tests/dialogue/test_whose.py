@@ -635,3 +635,13 @@ def test_a_load_named_after_heat_off_of_another_by_name_is_only_turned_to(weight
 def test_a_report_of_another_load_moves_no_doubt_to_it(weight_and_dial, said):
     typed(weight_and_dial, "carrots weight stopped rocking", "no", said)
     assert [load.doubt for load in weight_and_dial.kitchen.loads] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("said", "jars"), [("put the jars in canner two", None), ("the nine jars went in canner two", 9)]
+)
+def test_the_number_of_a_canner_counts_no_jars(two, said, jars):
+    two.run("carrots nine jars packed")
+    two.bare(said, typed=True)
+    (event,) = [each for each in two.events if each.kind == "jars_in"]
+    assert (event.load, event.data.get("count")) == (2, jars)
