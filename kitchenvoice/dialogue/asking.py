@@ -10,6 +10,7 @@ from kitchenvoice.dialogue import crocks, filling, frames, pantry, step_words, t
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in, no_such_load, spoken_loads, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.forms import food_begun
 from kitchenvoice.dialogue.knowing import of_another_canner, speak_family
 from kitchenvoice.dialogue.now import only_out_is_left, time_of_day
 from kitchenvoice.dialogue.objecting import why_text
@@ -18,7 +19,6 @@ from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
-from kitchenvoice.dialogue.sheets import food_begun
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency

@@ -20,6 +20,7 @@ from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
 from kitchenvoice.dialogue.sensing import answer_sense
+from kitchenvoice.dialogue.sheets import tell_added, tell_part
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.tapering import Miss, ask_for_number, doubt_check, slip, taper
 from kitchenvoice.dialogue.turn import Heard
@@ -41,6 +42,8 @@ _FILLS = frozenset({"choice", "change_load"})
 _NUMBERS = frozenset({"packed_in_all", "pressure_is", "other_count"})
 """Reports of a number that may be another one, where that is awaited."""
 _FILLS_A_FORM = frozenset({"choice", "number"})
+_OF_A_LOAD = frozenset({"load_start", "consult"})
+"""Forms that are filled by what is named among other words."""
 _LONGEST_ANSWER = 5
 _MOST_WORDS, _LONGEST_HEIGHT = 60, 12
 """Of how many words an altitude is looked for, and how many may tell one: a pasted line is no sentence."""
@@ -121,6 +124,12 @@ def _of_a_ferment(talk: Talk, miss: Miss) -> bool:
     if family is not None:
         answer(talk, miss.text, Asked(family, doubt=False))
     return family is not None
+
+
+def _of_recipe(talk: Talk, miss: Miss) -> bool:
+    said = overheard.without_name(talk, miss.text)
+    asked = miss.called and _is_compared(talk, miss) and asks(said)
+    return asked and (tell_part(talk, said) or tell_added(talk, said))
 
 
 def _nearly_as_likely(talk: Talk, miss: Miss) -> bool:
@@ -280,7 +289,7 @@ def _spotted(talk: Talk, miss: Miss) -> bool:
     """Fill a form by what is named in a typed sentence among other words: all of it is read back."""
     asked, text = miss.question, overheard.without_name(talk, miss.text)
     one = talk.language.number(1)
-    slot = asked.values.get("slot") if asked is not None and asked.about == "load_start" else None
+    slot = asked.values.get("slot") if asked is not None and asked.about in _OF_A_LOAD else None
     if asked is None or slot not in SLOTS or not miss.typed or asks(text) or talk.language.hears("not_spotted", text):
         return False
     found = dict[str, Any]()
@@ -304,6 +313,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _not_sure,
     _too_soft_or_loud,
     _of_a_ferment,
+    _of_recipe,
     _nearly_as_likely,
     _of_another_stage,
     _unlike,
