@@ -18,6 +18,7 @@ from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, canner_state, maybe_shut
+from kitchenvoice.reference.ferments import ferment_of
 from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.food_talk import ways
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
@@ -226,10 +227,12 @@ def _situation(talk: Talk, text: str) -> Situation:
     about = load or _last_closed(talk)
     loads = talk.kitchen.open_loads
     canners = {canner_state(each) for each in loads if not each.at_zero or each.timer("settle") is not None}
+    brines = {ferment.brine for crock in talk.kitchen.crocks if (ferment := ferment_of(crock.food)) is not None}
     here = Situation(
         stage="crock" if load is None and talk.kitchen.crocks else "idle",
         canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),
         unfit=_unfit(about),
+        slots={"brine": talk.language.in_words(next(iter(brines)))} if len(brines) == 1 else {},
     )
     if load is None or of_another_canner(load, text):
         asked_of = ways(text)

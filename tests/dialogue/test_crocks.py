@@ -339,7 +339,10 @@ def test_its_warmth_and_its_mold_are_not_those_of_jars(cook):
         ("is the scum normal", "Take scum and mold off a ferment promptly"),
         ("is it supposed to smell like that", "Soft, slimy or bad-smelling: throw it out"),
         ("it smells funny", "Sour is how a ferment smells"),
-        ("the brine dropped below the plate", "Too little juice"),
+        ("the brine dropped below the plate", "Boiled and cooled brine: one and a half tablespoons"),
+        ("it's not bubbling", "It bubbles as long as it ferments"),
+        ("it's bubbling", "It bubbles as long as it ferments"),
+        ("they're ready", "Of a crock that is through, say: the crock is done"),
         ("is that foam okay", "Take scum and mold off a ferment promptly"),
         ("how warm should it be", "seventy to seventy five"),
         ("why is it cloudy", "A ferment's brine may be cloudy"),
@@ -385,3 +388,12 @@ def test_that_a_ferment_needs_its_salt_is_no_no_to_salt(kraut):
     assert kraut.bare("do i put salt in it", typed=True).startswith(
         "Sauerkraut and fermented pickles need all of their salt"
     )
+
+
+def test_more_brine_is_that_of_what_ferments(cook):
+    assert "For kraut, more brine" in cook.bare("there's not enough brine on the cabbage", typed=True)
+    cook.say("start a crock of dill pickles")
+    for said in ("the brine dropped below the plate", "how do i keep the pickles under the brine"):
+        told = cook.bare(said, typed=True)
+        assert "a half cup of salt" in told
+        assert "tablespoons" not in told
