@@ -158,7 +158,7 @@ def _named(talk: Talk, food: str, sheets: Sequence[Sheet], values: Mapping[str, 
 
 
 def _of_jar(made: Sheet, jar: str) -> tuple[SheetJar, ...]:
-    return tuple(each for each in made.jars if each.jar == jar.replace("-", "_"))
+    return tuple(each for each in made.jars if each.jar.replace("-", "_") == jar.replace("-", "_"))
 
 
 def _each_jar(
@@ -167,7 +167,8 @@ def _each_jar(
     """Return what the jar gets, and the sentence for it: pints and quarts if none is named, others where the food has
     neither; figures alone in the cook's language, else the published words, no sentence twice.
     """
-    usual = _of_jar(made, asked_jar or "") or tuple(jar for jar in made.jars if jar.jar in _USUAL) or made.jars
+    both = tuple(jar for jar in made.jars if jar.jar in _USUAL)
+    usual = _of_jar(made, asked_jar or "") or (both if len(both) == len(_USUAL) else made.jars)
     figures = {jar.jar: jar.salt_tsp if about == "salt" else jar.headspace_in for jar in usual}
     amount = talk.language.spoon if about == "salt" else talk.language.inches
     amounts = {jar: amount(figure) for jar, figure in figures.items() if figure is not None}

@@ -145,7 +145,7 @@ def test_water_for_the_canner_is_none_of_the_food(cook):
 
 @pytest.mark.parametrize(
     ("asked", "told"),
-    [("how much lemon in each", "Four tablespoons of lemon juice"), ("how full do i fill them", "one inch")],
+    [("how much lemon in each", "Half-pint: two tablespoons of lemon juice"), ("how full do i fill them", "one inch")],
 )
 def test_the_figures_of_a_food_that_is_begun_are_told_in_whatever_words(cook, asked, told):
     cook.bare("how do i can crab", typed=True)
@@ -163,3 +163,15 @@ def test_whether_another_food_may_go_in_is_answered_with_its_own_refusal(cook, a
     told = cook.bare(asked, typed=True)
     assert "in soup, foods that have a process of their own" in told
     assert "The guide prints no process for cabbage" in told
+
+
+def test_of_two_jars_that_get_different_acid_each_is_named(cook):
+    told = cook.bare("how much lemon juice for crab", typed=True)
+    assert "Half-pint: two tablespoons of lemon juice" in told
+    assert "Pint: four tablespoons" in told
+
+
+def test_a_half_pint_gets_its_own_acid_and_not_that_of_a_pint(cook):
+    told = cook.bare("how much acid for crab in half pints", typed=True)
+    assert told.startswith("Half pints of crab meat, acid. Two tablespoons of lemon juice")
+    assert "four" not in told.lower()
