@@ -173,7 +173,9 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 named = () if said is None else choosing.find_loads(talk, said)
                 ahead = talk.focus is not None and is_ahead(talk, talk.focus)
                 of_gauge = ahead or talk.language.hears("of_stove", text)
-                if of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
+                if said is not None and not named and talk.kitchen.open_loads:
+                    choosing.no_such_load(talk, talk.kitchen.open_loads)
+                elif of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
                 catches_up = talk.question is not None and talk.question.about == "catch_up"
                 moot = catches_up or is_moot(talk, heard.intent, heard.slots)
