@@ -10,6 +10,7 @@ from kitchenvoice.dialogue import crocks, filling, frames, pantry, step_words, t
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in, no_such_load, spoken_loads, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.forms import food_begun
 from kitchenvoice.dialogue.knowing import of_another_canner, speak_family
 from kitchenvoice.dialogue.now import only_out_is_left, time_of_day
 from kitchenvoice.dialogue.objecting import why_text
@@ -18,7 +19,6 @@ from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
-from kitchenvoice.dialogue.sheets import food_begun
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
@@ -77,7 +77,8 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             return
         load = loads[0] if loads else talk.focus
         if load is None and heard.intent in _OF_ANY and talk.language.tag == SPOKEN_IN:
-            speak_family(talk, _OF_ANY[heard.intent], text=heard.text)
+            if not crocks.tell_figure(talk, heard):
+                speak_family(talk, _OF_ANY[heard.intent], text=heard.text)
         elif load is None:
             talk.say_idle()
         else:
@@ -97,9 +98,8 @@ def _differs(load: Load, heard: Heard) -> bool:
 
 def _slots_of(load: Load) -> dict[str, str]:
     """Return a load's slots, for those that a question about another jar or pack of its food leaves out."""
-    process = load.process
-    of_pot = {"gauge": process.gauge} if process.gauge else {}
-    return {"food": load.food, "pack": load.pack, "jar": load.jar, "method": process.method, **of_pot}
+    of_pot = {"method": load.process.method, "gauge": load.process.gauge or ""}
+    return {"food": load.food, "pack": load.pack, "jar": load.jar, **{name: of for name, of in of_pot.items() if of}}
 
 
 def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:

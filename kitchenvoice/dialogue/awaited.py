@@ -45,7 +45,8 @@ def as_awaited(talk: Talk, said: Understanding, typed: str) -> Understanding | N
         if intent == "yes" and re.search(talk.language.table("replies").get("limits", "(?!)"), text):
             continue  # "it is again" says that it wasn't
         own, _, beside = awaited.get(key, "").partition("|")
-        if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
+        groups = [set(each.split()) for each in own.split("&")]
+        if all(words & each for each in groups) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
     asked = talk.question
     named = (
@@ -111,7 +112,10 @@ def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
     if asked is not None and asked.kind == "check" and asked.about in HELD_AND_LOST:
         good = HELD_AND_LOST[asked.about][0]
         yield from ((good, good, ""), ("yes", "yes", ""))
-    elif asked is not None and asked.kind == "step" and asked.about != "acid":
+    elif asked is not None and asked.kind == "step" and asked.about == "acid":
+        load = talk.kitchen.load(asked.load)
+        yield "" if load is None else f"checked_acid_{load.process.acid_in}", "step_done", ""
+    elif asked is not None and asked.kind == "step":
         yield from ((f"checked_{asked.about}", "step_done", ""), ("checked", "step_done", ""))
     elif asked is None or not asked.pressing or asked.about in _OF_WORDS:
         loads = [load for load in talk.kitchen.open_loads if load.stage in _AT_THE_STOVE]

@@ -8,12 +8,14 @@ from dataclasses import dataclass, replace
 
 from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.overheard import SPOKEN_IN
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.step_words import tell_step
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Joint
 from kitchenvoice.process import Load, Stage, leading_timer, told_stage
 from kitchenvoice.reference import find_food
+from kitchenvoice.reference.ferments import said_of_ferment
 
 __all__ = [
     "ByGauge",
@@ -147,10 +149,17 @@ def no_such_load(talk: Talk, loads: Sequence[Load]) -> None:
     talk.say("talk", "no_such_load", loads=load_list(talk, loads, "and"))
 
 
-def refuse_without_load(talk: Talk) -> None:
-    """Say that no load is there to do that with; with a question of ours open, that one is asked again."""
-    if talk.asked is None:
-        talk.say("objections", "no_load")
+def refuse_without_load(talk: Talk, text: str) -> None:
+    """Say that no load is there to do that with, or take it for what is likely said of the ferment that is going.
+
+    With a question of ours open, that one is asked again.
+    """
+    crocks = talk.kitchen.crocks if talk.asked is None else ()
+    family = said_of_ferment(text) if crocks and talk.language.tag == SPOKEN_IN else None
+    if family is not None:
+        talk.obey(Heard("ask_family", {"family": family}, text, talk.t))
+    elif talk.asked is None:
+        talk.say("crocks" if crocks else "objections", "no_load")
     else:
         talk.say("talk", "no_answer_to_it" if talk.asked.about == "setup" else "no_loads")
         frames.again(talk, talk.asked)

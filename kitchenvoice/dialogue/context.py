@@ -87,6 +87,7 @@ class Talk:
         self.tell: Callable[[Talk, Sequence[Fact], Kitchen], None] = lambda _talk, _facts, _before: None
         self.checks: list[int] = []
         self.ahead: tuple[int, Stage, str] | None = None
+        self.looked_at: tuple[int, frozenset[str]] = (0, frozenset())  # of which load, what of its canner
         self.reason: str | Objected = ""
         self.attention_until = 0.0
         self.selected_t = float("-inf")

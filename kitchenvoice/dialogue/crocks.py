@@ -19,7 +19,7 @@ from kitchenvoice.process import Crock, Fact
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment_weeks, ferments
 
-__all__ = ["HANDLERS", "WHICH_CROCK", "tell_checks", "tell_crocks", "tell_meant"]
+__all__ = ["HANDLERS", "WHICH_CROCK", "tell_checks", "tell_crocks", "tell_figure", "tell_meant"]
 
 
 _JUST_TOLD_S = 60.0
@@ -119,6 +119,16 @@ def tell_meant(talk: Talk, heard: Heard) -> bool:
     crocks = _meant(talk, heard)
     for crock in crocks:
         _tell(talk, crock)
+    return bool(crocks)
+
+
+def tell_figure(talk: Talk, heard: Heard) -> bool:
+    """Say how long the crocks that are going take, or their salt, where that is asked of no load; tell if so."""
+    if heard.intent == "ask_hold" and talk.asked is None:
+        return tell_meant(talk, heard)
+    crocks = talk.kitchen.crocks if heard.intent == "ask_salt" and talk.asked is None else ()
+    for crock in crocks:
+        _say(talk, "salt", crock.food, crock)
     return bool(crocks)
 
 

@@ -38,7 +38,11 @@ _CHECKED_AT = MappingProxyType(
 )
 """The steps that something is told of."""
 _FILLED = frozenset({"fill", "lids", "packing"})
-_PARTS = frozenset({"vent", "gasket", "rack", "but_vent", "but_gasket", "but_rack"})
+_ALL_PARTS = frozenset({"vent", "gasket", "rack"})
+_PARTS = MappingProxyType(
+    {part: frozenset({part}) for part in _ALL_PARTS} | {f"but_{part}": _ALL_PARTS - {part} for part in _ALL_PARTS}
+)
+"""What is looked at in the canner check, and which of it each report tells."""
 _OF_ZERO = frozenset({"zero_so_soon", "zero_again"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
@@ -237,9 +241,20 @@ def _checked(talk: Talk, heard: Heard) -> None:
     elif step is not None:
         talk.obey(Heard("step_done", {"step": step}, heard.text, heard.t, of=load.id))
     elif about in _PARTS and load.step == "canner_check":
-        talk.say("everyday", f"checked_{about}")
+        _take_parts(talk, load, heard, _PARTS[about])
     else:
         talk.say("everyday", "all_right", step=filling.named(talk, load, step_words.tell_step(talk, load, again=True)))
+
+
+def _take_parts(talk: Talk, load: Load, heard: Heard, told: frozenset[str]) -> None:
+    """Put what was looked at to what was before, and ask for the rest; without a rest the check is done."""
+    before, seen = talk.looked_at
+    told |= seen if before == load.id and load.fault("gear") is None else frozenset()
+    talk.looked_at = (load.id, told if told != _ALL_PARTS else frozenset())
+    if told == _ALL_PARTS:
+        talk.obey(Heard("step_done", {"step": load.step}, heard.text, heard.t, of=load.id))
+    else:
+        talk.say("everyday", next(f"checked_{about}" for about, parts in _PARTS.items() if parts == told))
 
 
 def _change_load(talk: Talk, heard: Heard) -> None:

@@ -16,7 +16,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame, Kind, Values
 from kitchenvoice.dialogue.turn import Heard
 
-__all__ = ["FORM", "adding", "ask", "chosen", "whole"]
+__all__ = ["FORM", "adding", "ask", "chosen", "food_begun", "whole"]
 
 _NO_NUMBER = frozenset({"food", "pack", "jar", "method", "gauge", "option"})
 """Slots that no number fills."""
@@ -40,6 +40,12 @@ def ask(
     told = {**values, "slot": slot, "why": why}
     frame = Frame(kind="form", about=form, expects=expects, prompt=prompt, load=load, said=said, values=told, kept=kept)
     frames.ask(talk, frame, spoken=spoken)
+
+
+def food_begun(talk: Talk) -> str | None:
+    """Return the food that a question is about that waits for an answer; `None` if none is."""
+    asked = (each for each in (talk.question, *talk.parked) if each is not None and each.kind == "form")
+    return next((str(each.values["food"]) for each in asked if each.values.get("food") is not None), None)
 
 
 def chosen(heard: Heard, *slots: str) -> Values | None:

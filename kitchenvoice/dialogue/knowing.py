@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Literal
 
-from kitchenvoice.dialogue import contradicting, denying, doubting, frames, reports, statements
+from kitchenvoice.dialogue import contradicting, denying, doubting, forms, frames, reports, statements
 from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
@@ -17,6 +18,7 @@ from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, canner_state, maybe_shut
+from kitchenvoice.reference.ferments import ferment_of
 from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.food_talk import ways
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
@@ -50,6 +52,16 @@ BY_FOOD = MappingProxyType(
     }
 )
 """Families that know no figure of a food, and the command that does: the load and the look-up are asked first."""
+_ON_SHEET: Mapping[str, str] = MappingProxyType(
+    {
+        "headspace_how_much": "headspace",
+        "salt_how_much": "salt",
+        "acid_how_much": "acid",
+        "yield_of_what": "yield",
+        **dict.fromkeys(("add_water_in_process", "blanch_first", "raw_meat_liquid", "which_liquid"), "packing"),
+    }
+)
+"""Families that the sheet of the food answers which is begun or packed, and the part of it that does."""
 _HOLDS = "how_many_fit"
 """The family that asks how many jars fit, which the profile knows of its own canners."""
 _TOO_HIGH, _TOO_LOW = "pressure_high", "lower_pressure_longer_time"
@@ -112,6 +124,8 @@ def speak_family(talk: Talk, name: str, urgency: Urgency | None = None, *, first
 def answer(talk: Talk, text: str, found: Asked) -> None:
     """Say the answer of a family, and do what its question implies."""
     found = _by_target(talk, text, found)
+    if _read_from_sheet(talk, text, found):
+        return
     told = reply(found.family, _situation(talk, text))
     talk.misses = 0
     named = called_in(text.lower(), talk.kitchen.open_loads)
@@ -155,6 +169,18 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         talk.say("answers", "failed_jar_late")
     elif not timed:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
+
+
+def _read_from_sheet(talk: Talk, text: str, found: Asked) -> bool:
+    """Answer by the sheet of the food that is begun or packed; tell whether it is of that."""
+    about, load, said = _ON_SHEET.get(found.family), talk.focus, without_name(talk, text)
+    figure = about in ("headspace", "salt", "acid")  # those of a load are its own
+    food = forms.food_begun(talk) if load is None else load.food if load.stage is Stage.PACK and not figure else None
+    if about is None or food is None or found.doubt or not asks(said) or talk.language.hears("canner", said):
+        return False
+    talk.misses = 0
+    talk.obey(Heard("ask_sheet", {"food": food, "about": about}, text, talk.t))
+    return True
 
 
 def _by_target(talk: Talk, text: str, found: Asked) -> Asked:
@@ -201,10 +227,12 @@ def _situation(talk: Talk, text: str) -> Situation:
     about = load or _last_closed(talk)
     loads = talk.kitchen.open_loads
     canners = {canner_state(each) for each in loads if not each.at_zero or each.timer("settle") is not None}
+    brines = {ferment.brine for crock in talk.kitchen.crocks if (ferment := ferment_of(crock.food)) is not None}
     here = Situation(
         stage="crock" if load is None and talk.kitchen.crocks else "idle",
         canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),
         unfit=_unfit(about),
+        slots={"brine": talk.language.in_words(next(iter(brines)))} if len(brines) == 1 else {},
     )
     if load is None or of_another_canner(load, text):
         asked_of = ways(text)

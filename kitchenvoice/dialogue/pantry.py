@@ -191,7 +191,7 @@ def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard]
         elif fitting:
             note(talk, heard, fitting[0])
         else:
-            refuse_without_load(talk)
+            refuse_without_load(talk, heard.text)
 
     return handle
 

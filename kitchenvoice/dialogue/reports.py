@@ -155,7 +155,7 @@ def refuse_stage(
     elif load is None and _was_lost(intent, slots) and ask_of_closed(talk, heard.text if heard else text):
         return
     elif load is None:
-        refuse_without_load(talk)
+        refuse_without_load(talk, text)
     elif intent == "heat_on" and overheard.warn_of_the_heat(talk):
         return
     elif intent in ("seal_count", "all_sealed") and load.sealed is not None:

@@ -10,16 +10,22 @@ from typing import Any, Literal
 
 from kitchenvoice.dialogue import forms, knowing
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.forms import food_begun
 from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital
 from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
+from kitchenvoice.reference.folding import folded, stemmed
+from kitchenvoice.reference.food_talk import particulars
+from kitchenvoice.reference.nearness import says_little
 from kitchenvoice.reference.sheets import Sheet, SheetJar, told_by_jar
 
-__all__ = ["SHEET", "food_begun", "part_in_words", "read_sheet"]
+__all__ = ["SHEET", "part_in_words", "read_sheet", "tell_added", "tell_part"]
 
 _MOST_RECIPES = 2
+_ADDED = "add_onions"
+"""The family that asks whether another food may go in."""
 _USUAL = ("pint", "quart")
 _NOUNS: Mapping[str, Noun] = MappingProxyType(
     {
@@ -48,10 +54,46 @@ def read_sheet(talk: Talk, heard: Heard) -> None:
     _go_on(talk, None, {**said, **about})
 
 
-def food_begun(talk: Talk) -> str | None:
-    """Return the food that a question is about that waits for an answer; `None` if none is."""
-    asked = (each for each in (talk.question, *talk.parked) if each is not None and each.kind == "form")
-    return next((str(each.values["food"]) for each in asked if each.values.get("food") is not None), None)
+def tell_part(talk: Talk, said: str) -> bool:
+    """Say how much of an ingredient the recipe of the food spoken of has, if that is asked; tell whether it is."""
+    food = food_begun(talk) if talk.focus is None else talk.focus.food
+    if food is None or not talk.language.hears("amount_asked", said):
+        return False
+    asked_of, told = _stems(folded(said)) - _stems(talk.language.jars("jar")), list[str]()
+    for recipe in sheet(food).recipes[:_MOST_RECIPES]:
+        alike = [(len(asked_of & _stems(item.what)), item.keep == "main", item) for item in recipe.ingredients]
+        most = max(each[:2] for each in alike)
+        parts = [_part(talk, item) for *number, item in alike if tuple(number) == most > (0, True)]
+        jars = _jars(talk, recipe)
+        key = "sheet_part" if jars else "sheet_part_plain"
+        told += (
+            [talk.language.say("answers", key, jars=jars, parts=capital(". ".join(map(capital, parts))))]
+            if parts
+            else []
+        )
+    if told:
+        talk.note("answered", said, family="ask_sheet", obeyed=True)
+        talk.speak(" ".join(told))
+    return bool(told)
+
+
+def tell_added(talk: Talk, said: str) -> bool:
+    """Say whether another food may go into the one that is begun or packed, if that is asked; tell whether it is."""
+    food, named = food_begun(talk) if talk.focus is None else talk.focus.food, particulars(said)
+    other = named.get("food") or named.get("food_group")
+    if food is None or other in (None, food) or asked(said) is not None or not talk.language.hears("asks_to_add", said):
+        return False
+    answer = lookup(named.get("food"))
+    if answer.status == "refused":
+        talk.refuse(talk.language.in_words(answer.reason or ""))
+    knowing.answer(talk, said, knowing.Asked(_ADDED, doubt=False))
+    return True
+
+
+def _stems(text: str) -> frozenset[str]:
+    """Return the stems of the words of a text that name something."""
+    words = re.findall(r"[a-z]+", text.lower())
+    return frozenset(stemmed(word) for word in words if not says_little(word))
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
@@ -69,9 +111,16 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         talk.refuse(talk.language.in_words(lookup(str(values["food"])).reason or ""))
         return
     about = values.get("about")
-    recipes = () if about else made.recipes[:_MOST_RECIPES]
+    recipes = made.recipes[:_MOST_RECIPES] if about in (None, *([] if made.preparations else ["packing"])) else ()
     if recipes:
         talk.speak(" ".join(_recipe(talk, made.name, recipe) for recipe in recipes))
+    elif about == "yield":
+        made_of = talk.language.listed([jars for recipe in made.recipes if (jars := _jars(talk, recipe))])
+        if made_of:
+            talk.say("answers", "sheet_yield", food=capital(made.name), jars=made_of)
+        else:
+            jar = values.get("jar") or (talk.focus.jar if talk.focus is not None else None)
+            talk.obey(Heard("ask_yield", {"food": made.food, "jar": jar}, "", talk.t))
     elif about in ("headspace", "salt", "acid"):
         key, told = _each_jar(talk, made, about, values.get("jar"))
         name = talk.language.table("foods").get(made.food, made.name)
@@ -109,7 +158,7 @@ def _named(talk: Talk, food: str, sheets: Sequence[Sheet], values: Mapping[str, 
 
 
 def _of_jar(made: Sheet, jar: str) -> tuple[SheetJar, ...]:
-    return tuple(each for each in made.jars if each.jar == jar.replace("-", "_"))
+    return tuple(each for each in made.jars if each.jar.replace("-", "_") == jar.replace("-", "_"))
 
 
 def _each_jar(
@@ -118,7 +167,8 @@ def _each_jar(
     """Return what the jar gets, and the sentence for it: pints and quarts if none is named, others where the food has
     neither; figures alone in the cook's language, else the published words, no sentence twice.
     """
-    usual = _of_jar(made, asked_jar or "") or tuple(jar for jar in made.jars if jar.jar in _USUAL) or made.jars
+    both = tuple(jar for jar in made.jars if jar.jar in _USUAL)
+    usual = _of_jar(made, asked_jar or "") or (both if len(both) == len(_USUAL) else made.jars)
     figures = {jar.jar: jar.salt_tsp if about == "salt" else jar.headspace_in for jar in usual}
     amount = talk.language.spoon if about == "salt" else talk.language.inches
     amounts = {jar: amount(figure) for jar, figure in figures.items() if figure is not None}
@@ -136,10 +186,17 @@ def _packing(talk: Talk, preparation: Preparation) -> str:
     return f"{capital(pack)}: {preparation.text}"
 
 
+def _jars(talk: Talk, recipe: Recipe) -> str:
+    """Say how many jars a recipe makes; "" if that isn't printed."""
+    if recipe.jars is None:
+        return ""
+    low, high = recipe.jars
+    jars = talk.language.jars((recipe.jar or "jar").replace("_", "-"), round(high))
+    return jars if low == high else talk.language.phrase("recipe", "span", low=talk.language.number(low), high=jars)
+
+
 def _recipe(talk: Talk, food: str, recipe: Recipe) -> str:
-    jars = talk.language.jars((recipe.jar or "jar").replace("_", "-"), round(recipe.jars[1])) if recipe.jars else ""
-    if recipe.jars and recipe.jars[0] != recipe.jars[1]:
-        jars = talk.language.phrase("recipe", "span", low=talk.language.number(recipe.jars[0]), high=jars)
+    jars = _jars(talk, recipe)
     parts = ". ".join(capital(_part(talk, item)) for item in recipe.ingredients)
     key = "sheet_recipe" if jars else "sheet_recipe_plain"
     name = f"{food}, {recipe.name}" if recipe.name else food

@@ -136,6 +136,9 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return None if said is None else {**frame.values, **said}
     if heard.intent == "load_select" and "canner" in slots:  # that one is meant, not the load in it
         return _filled(replace(form, option=None), {"canner": slots["canner"]})
+    if heard.intent == "yes" and slot == "jar":  # of the only one there is
+        jars = _look_up(talk, form, None).choices.get("jar", ())
+        return replace(form, jar=jars[0].replace("_", "-")).as_values() if len(jars) == 1 else None
     if heard.intent in ("yes", "no"):
         return _after_yes_no(form, slot, heard.intent == "yes", frame)
     if heard.intent == "number":

@@ -18,7 +18,7 @@ from kitchenvoice.dialogue import (
     step_words,
 )
 from kitchenvoice.dialogue.belonging import steaming
-from kitchenvoice.dialogue.choosing import select
+from kitchenvoice.dialogue.choosing import refuse_without_load, select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.question import Frame
@@ -231,6 +231,9 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         return
     if about in ("heat", "burning") and load is not None and load.stage is Stage.COOL and not load.lid_off:
         take(talk, replace(heard, intent="heat_on"), "heat_on", {})
+        return
+    if load is None and talk.kitchen.crocks and not talk.kitchen.open_loads:
+        refuse_without_load(talk, heard.text)
         return
     if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):
         talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))

@@ -15,18 +15,20 @@ from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
-from kitchenvoice.dialogue.knowing import answer_question, is_question
+from kitchenvoice.dialogue.knowing import Asked, answer, answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.reading_off import ask_reading
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
 from kitchenvoice.dialogue.sensing import answer_sense
+from kitchenvoice.dialogue.sheets import tell_added, tell_part
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.tapering import Miss, ask_for_number, doubt_check, slip, taper
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
+from kitchenvoice.reference.ferments import said_of_ferment
 from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.nearness import asks, question_in
 from kitchenvoice.reference.weighing import likelihood
@@ -42,6 +44,8 @@ _FILLS = frozenset({"choice", "change_load"})
 _NUMBERS = frozenset({"packed_in_all", "pressure_is", "other_count"})
 """Reports of a number that may be another one, where that is awaited."""
 _FILLS_A_FORM = frozenset({"choice", "number"})
+_OF_A_LOAD = frozenset({"load_start", "consult"})
+"""Forms that are filled by what is named among other words."""
 _LONGEST_ANSWER = 5
 _MOST_WORDS, _LONGEST_HEIGHT = 60, 12
 """Of how many words an altitude is looked for, and how many may tell one: a pasted line is no sentence."""
@@ -113,6 +117,23 @@ def _too_soft_or_loud(talk: Talk, miss: Miss) -> bool:
     return True
 
 
+def _of_a_ferment(talk: Talk, miss: Miss) -> bool:
+    """Take for the ferment that is going what is likely said of one, where no load may be meant."""
+    text = overheard.without_name(talk, miss.text)
+    none = talk.kitchen.open_loads or not talk.kitchen.crocks or not miss.called or not _is_compared(talk, miss)
+    of_another = particulars(text).get("food") not in (None, *(crock.food for crock in talk.kitchen.crocks))
+    family = None if none or of_another else said_of_ferment(text)
+    if family is not None:
+        answer(talk, miss.text, Asked(family, doubt=False))
+    return family is not None
+
+
+def _of_recipe(talk: Talk, miss: Miss) -> bool:
+    said = overheard.without_name(talk, miss.text)
+    asked = miss.called and _is_compared(talk, miss) and asks(said)
+    return asked and (tell_part(talk, said) or tell_added(talk, said))
+
+
 def _nearly_as_likely(talk: Talk, miss: Miss) -> bool:
     """Ask whether it was said as it was heard best, where something else is nearly as likely; a yes makes it count."""
     if not (miss.called and miss.unsure):
@@ -157,7 +178,9 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 named = () if said is None else choosing.find_loads(talk, said)
                 ahead = talk.focus is not None and is_ahead(talk, talk.focus)
                 of_gauge = ahead or talk.language.hears("of_stove", text)
-                if of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
+                if said is not None and not named and talk.kitchen.open_loads:
+                    choosing.no_such_load(talk, talk.kitchen.open_loads)
+                elif of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
                 catches_up = talk.question is not None and talk.question.about == "catch_up"
                 moot = catches_up or is_moot(talk, heard.intent, heard.slots)
@@ -277,7 +300,7 @@ def _spotted(talk: Talk, miss: Miss) -> bool:
     """Fill a form by what is named in a typed sentence among other words: all of it is read back."""
     asked, text = miss.question, overheard.without_name(talk, miss.text)
     one = talk.language.number(1)
-    slot = asked.values.get("slot") if asked is not None and asked.about == "load_start" else None
+    slot = asked.values.get("slot") if asked is not None and asked.about in _OF_A_LOAD else None
     if asked is None or slot not in SLOTS or not miss.typed or asks(text) or talk.language.hears("not_spotted", text):
         return False
     found = dict[str, Any]()
@@ -300,6 +323,8 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _both_ways,
     _not_sure,
     _too_soft_or_loud,
+    _of_a_ferment,
+    _of_recipe,
     _nearly_as_likely,
     _of_another_stage,
     _unlike,

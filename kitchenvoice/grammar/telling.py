@@ -42,7 +42,7 @@ class Telling:
 
     Words of `faint` may be left out beside others, those of `alike` beside each other; with one of `barring` nothing is
     made of a statement. `decisive` ones have to be in both of two that are alike, one of `nouns` too. `number` is a
-    bare number; "one" after a word of `particular` is none.
+    bare number; "one" after a word of `particular` is none, nor is a number after `numbered`: it names a load.
     """
 
     little: str = ""
@@ -53,30 +53,33 @@ class Telling:
     decisive: str = ""
     nouns: str = ""
     particular: str = ""
+    numbered: str = ""
     number: str = ""
     same: Mapping[str, str] = field(default_factory=lambda: _NONE)
     means: Mapping[str, str] = field(default_factory=lambda: _NONE)
 
     def sentences(self, said: str) -> tuple[str, ...]:
         """Return what a statement can amount to, best first; nothing for a question, or if any word isn't known."""
-        found = self._read(said)
+        name, rest = self._name_of(said)
+        found = self._read(rest)
         if found is None or found.unknown:
             return ()
         meant = next((self._means[each] for each in self._fainter(found.words) if each in self._means), "")
-        return found.worded(meant)
+        return tuple(f"{name} {each}".strip() for each in found.worded(meant))
 
     def guesses(self, said: str, strange: int) -> Iterator[str]:
         """Yield possible meanings of a statement, likeliest first, by the telling words shared with another.
 
         Up to `strange` of its words aren't known. What decides, as a "not" or a number, is never left out.
         """
-        found = self._read(said)
+        name, rest = self._name_of(said)
+        found = self._read(rest)
         if found is None or found.unknown > strange:
             return
         likely = sorted(((self._likeness(found.words, each), each) for each in self._means), key=lambda pair: -pair[0])
         for likeness, each in likely:
             if likeness >= _ALIKE:
-                yield from found.worded(self._means[each])
+                yield from (f"{name} {worded}".strip() for worded in found.worded(self._means[each]))
         if found.words == {_NUMBER}:
             yield from found.worded(self.number)
 
@@ -90,6 +93,11 @@ class Telling:
 
     def _rarity(self, word: str) -> float:
         return log((1 + len(self._means)) / (1 + self._uses[word]))
+
+    def _name_of(self, said: str) -> tuple[str, str]:
+        """Return the load that a statement names by a number ("in canner two"), "" if none, and the rest of it."""
+        found = self._numbered.search(said)
+        return ("", said) if found is None else (found[1], f"{said[: found.start(1)]}{said[found.end(1) :]}".strip())
 
     def _read(self, said: str) -> _Read | None:
         """Return the telling words and the number of a statement; None for a question and for what is no report."""
@@ -149,6 +157,10 @@ class Telling:
     @cached_property
     def _barred(self) -> re.Pattern[str]:
         return re.compile(rf"\b(?:{self.barring or '$.'})\b")
+
+    @cached_property
+    def _numbered(self) -> re.Pattern[str]:
+        return re.compile(rf"\b(?:{self.numbered or '$.()'})\b")
 
     @cached_property
     def _one(self) -> Mapping[str, str]:

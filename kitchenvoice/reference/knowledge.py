@@ -31,6 +31,7 @@ __all__ = [
     "family",
     "is_calm",
     "likenesses",
+    "of_topic",
     "patterns",
     "phrases",
     "reply",
@@ -120,6 +121,11 @@ def family(family_id: str) -> Family:
         KeyError: there is no such family; :func:`families` lists them.
     """
     return families()[family_id]
+
+
+def of_topic(name: str) -> frozenset[str]:
+    """Return the families of a topic."""
+    return frozenset(each for each, topic in _topics().items() if topic.topic == name)
 
 
 @cache

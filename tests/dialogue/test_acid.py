@@ -181,3 +181,42 @@ def test_acid_told_short_is_no_report_of_it(make, told):
     cook.run("start seven pints of figs hot pack in boiling water", "> yes", "done", "clear")
     cook.bare(told, typed=True)
     assert "acid" not in cook.load.checked
+
+
+JARS, SALSA = "start twelve half pints of crab in canner two", "start nine pints of salsa with paste tomatoes hot pack"
+
+
+@pytest.mark.parametrize(
+    ("start", "said", "told"),
+    [
+        (JARS, "lemon went in every jar", True),
+        (JARS, "i put lemon in every jar", True),
+        (JARS, "there's lemon juice in every jar", True),
+        (JARS, "they've all got lemon", True),
+        (JARS, "lemon went in", False),
+        (JARS, "lemon went in half of the jars", False),
+        (JARS, "lemon didn't go in every jar", False),
+        (JARS, "all in", False),
+        (JARS, "every jar is filled", False),
+        (SALSA, "all of the lemon juice went in", True),
+        (SALSA, "lemon went in every jar", False),
+    ],
+)
+def test_the_acid_is_told_in_the_words_of_its_own_question(cook, start, said, told):
+    cook.run(start, *(["> boiling water"] if start == SALSA else []), "> yes", "done", "clear")
+    cook.run(*(["clear"] if start == JARS else []))
+    assert cook.load.step == "acid"
+    cook.bare(said, typed=True)
+    done = [each for each in cook.events if each.kind == "step_done" and each.data.get("step") == "acid"]
+    assert bool(done) is told
+
+
+@pytest.mark.parametrize(
+    ("said", "step"), [("jars boiled", "fill"), ("boiled ten minutes", "fill"), ("they haven't boiled", "sterilize")]
+)
+def test_that_the_empty_jars_were_boiled_is_told_in_the_words_of_its_question(cook, said, step):
+    cook.run("start eight half pints of jam with pectin hot pack", "> yes", "done", "clear")
+    assert cook.load.step == "sterilize"
+    cook.bare(said, typed=True)
+    assert cook.load.step == step
+    assert not cook.load.doubts

@@ -9,6 +9,7 @@ from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import Logbook, SqliteLog
 from kitchenvoice.logbook.report.lines import crock_line
 from kitchenvoice.ports import Moment, Urgency
+from kitchenvoice.reference.ferments import said_of_ferment
 
 DAY = 1440
 
@@ -328,3 +329,71 @@ def test_its_warmth_and_its_mold_are_not_those_of_jars(cook):
     assert "seventy to seventy five" in cook.bare("what temperature should it be", typed=True)
     assert cook.bare("there's mold on the kraut", typed=True).startswith("Take scum and mold off a ferment")
     assert cook.bare("there's mold in the jar", typed=True).startswith("Throw it out")
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("it's mushy", "Soft, slimy or bad-smelling: throw it out"),
+        ("it has stopped bubbling", "It bubbles as long as it ferments"),
+        ("is the scum normal", "Take scum and mold off a ferment promptly"),
+        ("is it supposed to smell like that", "Soft, slimy or bad-smelling: throw it out"),
+        ("it smells funny", "Sour is how a ferment smells"),
+        ("the brine dropped below the plate", "Boiled and cooled brine: one and a half tablespoons"),
+        ("it's not bubbling", "It bubbles as long as it ferments"),
+        ("it's bubbling", "It bubbles as long as it ferments"),
+        ("they're ready", "Of a crock that is through, say: the crock is done"),
+        ("is that foam okay", "Take scum and mold off a ferment promptly"),
+        ("how warm should it be", "seventy to seventy five"),
+        ("why is it cloudy", "A ferment's brine may be cloudy"),
+        ("how long does it take", "three days so far"),
+        ("how much salt", "three tablespoons of canning salt to five pounds of cabbage, never less"),
+    ],
+)
+def test_what_is_said_without_a_name_is_of_the_crock_that_goes(kraut, said, told):
+    kraut.run(3 * DAY)
+    assert told in kraut.bare(said, typed=True)
+
+
+@pytest.mark.parametrize("said", ["it's mushy", "how long does it take", "why is it cloudy"])
+def test_without_a_crock_it_is_of_none(cook, said):
+    assert not {"ferment", "crock", "kraut"} & set(cook.bare(said, typed=True).lower().split())
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "can i open it",
+        "is the pressure too high",
+        "should i cover it with a towel",
+        "that's good",
+        "is the jam supposed to smell like that",
+    ],
+)
+def test_what_names_something_else_is_not_of_the_crock(kraut, said):
+    assert said_of_ferment("it's slimy") == "ferment_spoiled"
+    assert "ferment" not in kraut.bare(said, typed=True)
+    assert "brine" not in kraut.bare(said, typed=True)
+
+
+@pytest.mark.parametrize("said", ["how much salt", "how long does it take"])
+def test_with_a_load_these_are_of_the_load(kraut, said):
+    kraut.say("start seven quarts of green beans raw pack in canner one")
+    kraut.say("yes")
+    assert "cabbage" not in kraut.bare(said, typed=True)
+    assert "days so far" not in kraut.bare(said, typed=True)
+
+
+def test_that_a_ferment_needs_its_salt_is_no_no_to_salt(kraut):
+    assert kraut.bare("do i put salt in it", typed=True).startswith(
+        "Sauerkraut and fermented pickles need all of their salt"
+    )
+
+
+def test_more_brine_is_that_of_what_ferments(cook):
+    assert "For kraut, more brine" in cook.bare("there's not enough brine on the cabbage", typed=True)
+    cook.say("start a crock of dill pickles")
+    for said in ("the brine dropped below the plate", "how do i keep the pickles under the brine"):
+        told = cook.bare(said, typed=True)
+        assert "a half cup of salt" in told
+        assert "tablespoons" not in told

@@ -318,3 +318,22 @@ def test_two_parts_of_the_gear_ask_for_the_third(cook):
 )
 def test_lids_that_give_have_failed(counting, said, counted):
     assert counted in typed(counting, said)
+
+
+def test_the_canner_check_is_done_when_each_of_its_parts_was_told(cook):
+    cook.say("start seven quarts of green beans raw pack in canner one")
+    cook.say("yes")
+    assert "If the gasket is sound too" in cook.bare("rack's in and the vent pipe is clear", typed=True)
+    assert cook.load.step == "canner_check"
+    cook.bare("the gasket is good", typed=True)
+    assert cook.load.step == "water"
+
+
+def test_a_part_that_is_told_twice_is_no_other_part(cook):
+    cook.say("start seven quarts of green beans raw pack in canner one")
+    cook.say("yes")
+    for _ in range(3):
+        assert "If the vent pipe is clear and the rack in" in cook.bare("the gasket is sound", typed=True)
+    cook.bare("the vent pipe is blocked", typed=True)
+    cook.bare("the rack is in", typed=True)
+    assert cook.load.step == "canner_check"

@@ -108,3 +108,70 @@ def test_without_a_name_the_recipe_of_the_load_is_read_and_the_question_is_kept_
         assert cook.bare(said, typed=True).startswith("Chile salsa, for"), said
     assert "Which one" in cook.say("what goes into pickles")
     assert "Which one" not in cook.say("nine jars packed")
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("how many onions", "For sixteen to eighteen pints: Five cups of onion, never more."),
+        (
+            "how many quarts of tomatoes do i need",
+            "For sixteen to eighteen pints: Seven quarts of paste tomatoes, chopped.",
+        ),
+        ("how many pints does it make", "The recipe makes sixteen to eighteen pints"),
+        ("how many jars will i get", "The recipe makes sixteen to eighteen pints"),
+    ],
+)
+def test_what_a_recipe_has_of_one_thing_and_what_it_makes_is_told(cook, asked, told):
+    cook.run("start nine pints of salsa with paste tomatoes hot pack", "> boiling water", "> yes")
+    assert told in cook.bare(asked, typed=True)
+
+
+def test_a_food_without_a_recipe_is_told_by_its_printed_yield(cook):
+    cook.run("start seven quarts of peaches raw pack", "> boiling water", "> yes")
+    assert "fourteen to twenty one pounds" in cook.bare("what's the yield", typed=True)
+
+
+@pytest.mark.parametrize("asked", ["do i add water", "which liquid", "do i cover it with water"])
+def test_the_liquid_is_that_of_the_food_that_is_packed(cook, asked):
+    cook.run("start nine pints of meat in chunks raw pack in canner two", "> yes")
+    assert "No liquid" in cook.bare(asked, typed=True)
+
+
+def test_water_for_the_canner_is_none_of_the_food(cook):
+    cook.run("start nine pints of meat in chunks raw pack in canner two", "> yes")
+    assert "No liquid" not in cook.bare("do i add water to the canner", typed=True)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [("how much lemon in each", "Half-pint: two tablespoons of lemon juice"), ("how full do i fill them", "one inch")],
+)
+def test_the_figures_of_a_food_that_is_begun_are_told_in_whatever_words(cook, asked, told):
+    cook.bare("how do i can crab", typed=True)
+    assert told in cook.bare(asked, typed=True)
+
+
+def test_a_look_up_is_filled_by_what_is_named_among_other_words(cook):
+    cook.bare("how do i can crab", typed=True)
+    assert "one hour and ten minutes" in cook.bare("let's say half pints please", typed=True)
+
+
+@pytest.mark.parametrize("asked", ["can i put cabbage in it", "can i add cabbage", "may i use cabbage"])
+def test_whether_another_food_may_go_in_is_answered_with_its_own_refusal(cook, asked):
+    cook.run("start seven quarts of vegetable soup hot pack in canner one", "> yes")
+    told = cook.bare(asked, typed=True)
+    assert "in soup, foods that have a process of their own" in told
+    assert "The guide prints no process for cabbage" in told
+
+
+def test_of_two_jars_that_get_different_acid_each_is_named(cook):
+    told = cook.bare("how much lemon juice for crab", typed=True)
+    assert "Half-pint: two tablespoons of lemon juice" in told
+    assert "Pint: four tablespoons" in told
+
+
+def test_a_half_pint_gets_its_own_acid_and_not_that_of_a_pint(cook):
+    told = cook.bare("how much acid for crab in half pints", typed=True)
+    assert told.startswith("Half pints of crab meat, acid. Two tablespoons of lemon juice")
+    assert "four" not in told.lower()

@@ -630,3 +630,13 @@ def test_a_yes_that_names_another_pack_or_is_for_somebody_else_starts_nothing(co
     cook.run(cook.BEANS[0])
     cook.bare(said, typed=True)
     assert cook.kitchen.loads == ()
+
+
+def test_a_yes_takes_the_only_jar_there_is_and_none_of_two(cook):
+    assert "Instead: half-pints" in cook.say("start nine pints of cranberry orange chutney")
+    assert "Nine half pints of cranberry orange chutney" in " ".join(
+        [cook.bare("yes", typed=True), cook.bare("yes", typed=True)]
+    )
+    cook.bare("cancel", typed=True)
+    assert "Which jars: half pints or pints" in cook.bare("start mango chutney", typed=True)
+    assert cook.bare("yes", typed=True).startswith("A yes doesn't tell me that")

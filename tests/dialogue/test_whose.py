@@ -8,7 +8,7 @@ import pytest
 
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 
-from .conftest import typed
+from .conftest import Cook, typed
 
 MORE_BEANS = ("start seven quarts of green beans raw pack in canner two", "> yes")
 NOBODY = 420
@@ -635,3 +635,25 @@ def test_a_load_named_after_heat_off_of_another_by_name_is_only_turned_to(weight
 def test_a_report_of_another_load_moves_no_doubt_to_it(weight_and_dial, said):
     typed(weight_and_dial, "carrots weight stopped rocking", "no", said)
     assert [load.doubt for load in weight_and_dial.kitchen.loads] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("said", "jars"), [("put the jars in canner two", None), ("the nine jars went in canner two", 9)]
+)
+def test_the_number_of_a_canner_counts_no_jars(two, said, jars):
+    two.run("carrots nine jars packed")
+    two.bare(said, typed=True)
+    (event,) = [each for each in two.events if each.kind == "jars_in"]
+    assert (event.load, event.data.get("count")) == (2, jars)
+
+
+@pytest.mark.parametrize(
+    "said", ["steam is steady on canner one", "weight is on canner one", "canner one is at eleven"]
+)
+@pytest.mark.parametrize("loaded", [(), ("jars are in", "lid is locked")])
+def test_a_report_of_an_empty_canner_is_of_no_load_in_another(begun, said, loaded):
+    cook = begun(*Cook.CARROTS, "nine jars packed", *loaded)
+    before = cook.load
+    assert "I have no such load" in cook.bare(said, typed=True)
+    assert (cook.load.stage, cook.load.step) == (before.stage, before.step)
+    assert not {"steam_steady", "weight_on", "pressure_is"} & set(cook.kinds())
