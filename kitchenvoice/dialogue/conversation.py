@@ -132,8 +132,9 @@ class Conversation:
         called = understood.attention or typed or t <= talk.attention_until
         told = {name: getattr(understood, name) for name in ("intent", "slots", "reject_reason")}
         talk.note("heard", understood.text, **told, scope=scope)
-        if (called or asked is not None) and not (setting_up or short) and answer_first(talk, understood.text):
-            pass
+        if (called or asked is not None) and not short and answer_first(talk, understood.text):
+            if setting_up and talk.question is not None:
+                frames.again(talk, talk.question)
         elif understood.intent is None:
             answer_unmatched(talk, utterance, understood, t, typed=typed)
         else:
