@@ -133,8 +133,7 @@ class Conversation:
         told = {name: getattr(understood, name) for name in ("intent", "slots", "reject_reason")}
         talk.note("heard", understood.text, **told, scope=scope)
         if (called or asked is not None) and not short and answer_first(talk, understood.text):
-            if setting_up and talk.question is not None:
-                frames.again(talk, talk.question)
+            pass
         elif understood.intent is None:
             answer_unmatched(talk, utterance, understood, t, typed=typed)
         else:
