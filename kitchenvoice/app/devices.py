@@ -15,7 +15,17 @@ from kitchenvoice.errors import DeviceLost, DeviceMissing
 from kitchenvoice.hearing import Microphone
 from kitchenvoice.ports import AudioSource, Samples
 
-__all__ = ["Microphones", "choose", "in_use", "level_dbfs", "levels", "microphones", "plain_name", "speakers"]
+__all__ = [
+    "Microphones",
+    "choose",
+    "described_devices",
+    "in_use",
+    "level_dbfs",
+    "levels",
+    "microphones",
+    "plain_name",
+    "speakers",
+]
 
 _log = logging.getLogger(__name__)
 
@@ -47,6 +57,14 @@ def in_use(devices: Sequence[SoundDevice], chosen: str | None, *, ear: bool) -> 
     if chosen is None:
         return next((each for each in devices if (each.default_input if ear else each.default_output)), None)
     return next((each for each in devices if chosen.lower() in each.name.lower()), None)
+
+
+def described_devices(ear: str | None, mouth: str | None) -> str:
+    """Name the microphone and the speaker in use by a profile's names for them, in one line."""
+    listed = describe_devices()
+    ears, mouths = [each for each in listed if each.inputs], [each for each in listed if each.outputs]
+    used = {"microphone": in_use(ears, ear, ear=True), "speaker": in_use(mouths, mouth, ear=False)}
+    return "; ".join(f"{kind}: {plain_name(each.name) if each else f'no {kind}'}" for kind, each in used.items())
 
 
 def choose(devices: Sequence[SoundDevice], said: str) -> SoundDevice | None:

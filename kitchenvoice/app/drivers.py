@@ -16,7 +16,6 @@ from kitchenvoice.errors import KitchenVoiceError
 
 __all__ = [
     "HANGS_S",
-    "described_devices",
     "in_thread",
     "leave_hanging_drivers",
     "log_unasked",
@@ -94,11 +93,3 @@ def quiet_drivers() -> Iterator[None]:
             os.dup2(driver, 2)
             os.close(driver)
         ours.close()
-
-
-def described_devices() -> str:
-    """Names of the default microphone and speaker, in one line."""
-    devices = portaudio.describe_devices()
-    ear = next((device.name for device in devices if device.default_input), "no microphone")
-    mouth = next((device.name for device in devices if device.default_output), "no speaker")
-    return f"microphone: {ear}; speaker: {mouth}"

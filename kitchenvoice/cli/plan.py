@@ -123,7 +123,7 @@ def plan_command(
             heat_minutes=_span(heat_minutes),
         )
     begins = _moment(start, day)
-    if begins and made.status == "ok" and (lacking := tuple(_lacking(answer, made))):
+    if begins and made.status == "ok" and (lacking := tuple(_lacking(answer, made, mine))):
         raise Usage(" ".join(lacking))
     if begins and len(own) < min(canners, len(mine)):
         gauge = f"Your canners with a {answer.gauge} gauge: {len(own) or 'none'}. Each gauge has its own pounds."
@@ -194,11 +194,13 @@ def _counted_jar(amount: str) -> str | None:
     return unit if unit in ("pint", "quart") else None
 
 
-def _lacking(answer: Answer, made: Plan) -> Iterator[str]:
+def _lacking(answer: Answer, made: Plan, own: Sequence[Canner]) -> Iterator[str]:
     """Yield everything a clock still lacks, to be said at once."""
     if answer.status != "ok":
         choices = [" or ".join(found) for found in answer.choices.values()]
         yield f"A clock needs the whole process. {answer.reason}" + (f" Add: {', '.join(choices)}." if choices else "")
+        if "gauge" in answer.missing and len(own) > 1:
+            yield f"Or let each canner go by its own: --canners {len(own)}."
     elif not made.day:
         yield "A clock holds 100 loads at most."
 

@@ -12,6 +12,7 @@ import click
 
 from kitchenvoice.cli.short_text import require_number
 from kitchenvoice.errors import DeviceLost, DeviceMissing, ModelMissing, VoiceMissing
+from kitchenvoice.language import Language, in_figures
 from kitchenvoice.terminal import Screen, complain
 
 if TYPE_CHECKING:
@@ -57,11 +58,12 @@ def practice_command(typed: bool, speed: float, calm: bool, seed: int | None, as
         screen.close()
 
 
-def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
+def _show(screen: Screen, language: Language) -> Callable[[str, str, str | None], None]:
     def show(who: str, text: str, event: str | None) -> None:
-        human = f"practice {_SIGNS[who]}{text}" if who in _SIGNS and text else None
+        written = in_figures(language, text)
+        human = f"practice {_SIGNS[who]}{written}" if who in _SIGNS and text else None
         if who == "heard" and text and event is None:
-            human = f"practice > {text}   (not taken)"
+            human = f"practice > {written}   (not taken)"
         screen.put({"who": who, "text": text or None, "event": event, "practice": True}, human)
 
     return show
@@ -124,7 +126,7 @@ def _day(
     from kitchenvoice.rehearsal.practice_day import PracticeDay, PracticeMouth
 
     made: list[PracticeDay] = []
-    show = _show(screen)
+    show = _show(screen, conversation.talk.language)
     marked = PracticeMouth(
         mouth,
         lambda text: conversation.talk.language.say("practice", "mark", text=text),

@@ -107,7 +107,10 @@ def _try_ear(ears: Sequence[SoundDevice], said: str) -> str:
     click.echo(f"Speak now: {name}", err=True)
     loudest = _SILENCE_DBFS
     for _ in range(_TRY_S):
-        level = devices.level_dbfs(name)
+        try:
+            level = devices.level_dbfs(name)
+        except DeviceMissing as exc:
+            raise DeviceMissing(f"{name} can't be opened, and isn't kept. Take another one.") from exc
         loudest = max(loudest, level)
         click.echo(f"  {bar(level)} {level:.0f} dB", err=True)
     if loudest <= _SILENCE_DBFS:

@@ -193,6 +193,7 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Trace | None, language: str | None) -> int:
     """Load model, voice and speaker beside the record: each takes as long as all the rest."""
     from kitchenvoice.app import compose, drivers, keyboard
+    from kitchenvoice.app.devices import described_devices
     from kitchenvoice.app.push_to_talk import read_key
     from kitchenvoice.app.thread_errors import thread_errors_said
 
@@ -222,7 +223,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
             ear, session = compose.spoken_session(
                 kitchen, model, mouth, live, boards.follow(_show(screen, kitchen.profile)), boards.look, trace
             )
-            devices = drivers.described_devices()
+            devices = described_devices(profile.input_device, profile.output_device)
             if trace is not None:
                 trace.start(session.t, profile, engine=recogniser.engine, model=recogniser.model, devices=devices)
             found = f"{recogniser.engine}, {recogniser.model}; {devices}"

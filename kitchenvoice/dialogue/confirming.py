@@ -237,7 +237,7 @@ def _cancel(talk: Talk, frame: Frame) -> None:
 
 
 def _intents(_: Talk, frame: Frame) -> frozenset[str]:
-    return forgotten.COUNTS if frame.about == "forgotten" else frozenset()
+    return forgotten.COUNTS if frame.about in ("forgotten", "seal_count") else frozenset()
 
 
 YES_NO = Kind(_take, _prompt, _lapse, _cancel, _intents)

@@ -132,7 +132,7 @@ class Conversation:
         called = understood.attention or typed or t <= talk.attention_until
         told = {name: getattr(understood, name) for name in ("intent", "slots", "reject_reason")}
         talk.note("heard", understood.text, **told, scope=scope)
-        if (called or asked is not None) and not (setting_up or short) and answer_first(talk, understood.text):
+        if (called or asked is not None) and not short and answer_first(talk, understood.text):
             pass
         elif understood.intent is None:
             answer_unmatched(talk, utterance, understood, t, typed=typed)

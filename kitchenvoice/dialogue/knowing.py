@@ -105,6 +105,8 @@ def answer_first(talk: Talk, text: str) -> bool:
     if not known.words and (talk.asleep or not known.record):
         return False
     answer(talk, text, found)
+    if talk.question is not None and talk.question.about == "setup":
+        frames.again(talk, talk.question)
     return True
 
 

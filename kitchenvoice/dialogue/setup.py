@@ -18,6 +18,7 @@ from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
 from kitchenvoice.dialogue.setup_canner import (
+    LAYERED,
     ask_of_canner,
     canner_steps,
     keep_of_canner,
@@ -40,7 +41,7 @@ _FIRST = ("units", "altitude", "canners")
 _BACK = frozenset({"no", "previous_step", "scratch", "disown"})
 """What says that the last answer was heard wrong."""
 _YES_NO_ONLY = frozenset({"forget_canner", "voice"})
-_LAST = ("usual_jar", "attention", "speech_level", "sound", "voice")
+_LAST = ("attention", "speech_level", "sound", "voice")
 
 
 def due(profile: Profile, *, typed: bool = False, second_voice: bool = False) -> tuple[str, ...]:
@@ -54,8 +55,9 @@ def due(profile: Profile, *, typed: bool = False, second_voice: bool = False) ->
 
 
 def _steps(profile: Profile) -> tuple[str, ...]:
-    canners = (step for canner in profile.canners for step in canner_steps(profile, canner))
-    return (*_FIRST, *canners, *_LAST)
+    canners = [step for canner in profile.canners for step in canner_steps(profile, canner)]
+    first = [step for step in canners if not step.split(".")[2].startswith(LAYERED)]
+    return (*_FIRST, *first, "usual_jar", *(step for step in canners if step not in first), *_LAST)
 
 
 def wanted(profile: Profile, *, typed: bool = False, second_voice: bool = False) -> bool:
@@ -119,7 +121,10 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         fits = canner is not None and heard.intent in ("choice", "load_select")
         return {**rounds, "said": heard.slots["canner"]} if fits else None
     if heard.slots.get("instead"):  # the jars of another question, put right
-        other = f"{step.rpartition('.')[0]}.{heard.slots['jar']}"
+        of = next((each for each in (step, *reversed(talk.profile.asked)) if each.startswith("canner.")), None)
+        if of is None:
+            return None
+        other = f"{of.rpartition('.')[0]}.{heard.slots['jar']}"
         return {**rounds, "step": other, "then": step if other != step else None, "said": heard.slots["value"]}
     said = _taken(talk, rounds, heard)
     if said is not None:
@@ -207,7 +212,7 @@ def _ask_next(talk: Talk, rounds: Round) -> None:
 def _ask_of_one(talk: Talk, number: int, asked: list[str]) -> None:
     """Ask everything about one canner; an answer may bring further questions."""
     canner = talk.profile.canner(number)
-    steps = canner_steps(talk.profile, canner) if canner is not None else ()
+    steps = canner_steps(talk.profile, canner, every=True) if canner is not None else ()
     step = next((each for each in steps if each not in asked), None)
     if step is not None:
         _ask(talk, {"mode": "canner", "step": step, "asked": asked})
@@ -328,8 +333,10 @@ def _add_canner(talk: Talk, heard: Heard) -> None:
     used = {canner.number for canner in talk.profile.canners}
     number = next(n for n in range(1, len(used) + 2) if n not in used)
     talk.say("setup", "canner_added", number=talk.language.number(number))
-    keep(talk, {"mode": "once"}, "canners", canners=(*talk.profile.canners, Canner(number=number)))
-    _ask_of_one(talk, number, [])
+    added = Canner(number=number)
+    keep(talk, {"mode": "once"}, "canners", canners=(*talk.profile.canners, added))
+    wanted_of_it = canner_steps(talk.profile, added)
+    _ask_of_one(talk, number, [x for x in canner_steps(talk.profile, added, every=True) if x not in wanted_of_it])
 
 
 def _with_canner(then: str) -> Callable[[Talk, Heard], None]:

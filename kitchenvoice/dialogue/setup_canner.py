@@ -19,27 +19,27 @@ from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["ask_of_canner", "canner_steps", "keep_of_canner", "known_of_canner", "take_of_canner"]
+__all__ = ["LAYERED", "ask_of_canner", "canner_steps", "keep_of_canner", "known_of_canner", "take_of_canner"]
 
 _JARS = ("quart", "pint", "half-pint")
-_LAYERED = ("pint", "half-pint")
+LAYERED = ("pint", "half-pint")
 _MOST_QUARTS = 9
 """More quart jars than stand in any canner for pressure of the guide, which are seven (1-17): perhaps it's liters or
 quarts of liquid that were meant. Asked about, never refused."""
 
 
-def canner_steps(profile: Profile, canner: Canner) -> tuple[str, ...]:
+def canner_steps(profile: Profile, canner: Canner, *, every: bool = False) -> tuple[str, ...]:
     """Name what is asked of one canner: what its pressure hangs on first; its name only where there are several, and
-    names to choose among, which are English.
+    names to choose among, which are English; of jars, quarts by which it is measured, and the usual ones, or `every`.
     """
     parts = ["name"] if len(profile.canners) > 1 and profile.language == LANGUAGES[0] else []
     parts.append("gauge")
     if canner.gauge == "dial":
         parts += ["tested"]
         parts += ["error"] if canner.dial_tested is not None else []
-    for jar in _JARS:
+    for jar in (each for each in _JARS if every or each in ("quart", profile.usual_jar)):
         parts.append(jar)
-        if jar in _LAYERED and canner.capacity.get(jar, 0) > 1:
+        if jar in LAYERED and canner.capacity.get(jar, 0) > 1:
             parts.append(f"{jar}_layers")
     return tuple(f"canner.{canner.number}.{part}" for part in parts)
 

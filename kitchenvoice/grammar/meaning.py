@@ -49,6 +49,8 @@ class Meanings:
                 called = mark.end
             elif mark.tag.kind == "set":
                 slots[mark.tag.name] = mark.tag.value
+            elif mark.tag.value == "count_set":
+                slots[mark.tag.name] = slots.pop("count")
             else:
                 values = self._slot(mark, words[mark.start : mark.end])
                 if values is None:

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from kitchenvoice.app.devices import Microphones, choose, in_use, levels, plain_name
+from kitchenvoice.app import devices
+from kitchenvoice.app.devices import Microphones, choose, described_devices, in_use, levels, plain_name
 from kitchenvoice.audio.portaudio import SoundDevice
 from kitchenvoice.errors import DeviceLost, DeviceMissing
 from kitchenvoice.ports import Samples
@@ -52,6 +53,21 @@ def test_a_name_is_kept_without_the_number_of_the_day(name: str, plain: str) -> 
 )
 def test_the_profile_names_the_one_in_use(chosen: str | None, used: SoundDevice | None) -> None:
     assert in_use(ALL, chosen, ear=True) == used
+
+
+@pytest.mark.parametrize(
+    ("ear", "mouth", "told"),
+    [
+        (None, None, "microphone: Built-in Audio: Analog; speaker: Built-in Audio: Analog"),
+        ("collar", "headset", "microphone: Collar Microphone: USB Audio; speaker: Headset: USB Audio"),
+        ("oven", "collar", "microphone: no microphone; speaker: no speaker"),
+    ],
+)
+def test_a_start_tells_of_the_devices_that_were_chosen(
+    ear: str | None, mouth: str | None, told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(devices, "describe_devices", lambda: list(ALL))
+    assert described_devices(ear, mouth) == told
 
 
 @pytest.mark.parametrize(

@@ -60,6 +60,15 @@ def test_a_silent_one_is_not(home: Path) -> None:
     assert load_profile(home).input_device is None
 
 
+def test_one_that_cannot_be_opened_is_named(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def gone(_: str) -> float:
+        raise DeviceMissing("There is no microphone that can be opened.")
+
+    monkeypatch.setattr(devices, "level_dbfs", gone)
+    with pytest.raises(DeviceMissing, match="Old Headset: USB Audio can't be opened, and isn't kept"):
+        run("--microphone", "old")
+
+
 @pytest.mark.parametrize("words", [("--microphone", "oven"), ("--microphone", "3"), ("--speaker", "0")])
 def test_what_is_not_in_the_list_is_refused(home: Path, words: tuple[str, str]) -> None:
     with pytest.raises(BadInput, match="Take one of the numbers or names that kitchenvoice sound lists"):

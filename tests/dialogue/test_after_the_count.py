@@ -167,3 +167,10 @@ def test_what_was_kept_is_asked_before_anything_is_put_away(counting):
     _typed(counting, "seven sealed none failed")
     assert "Does that change anything about the food" in _typed(counting, "yes")
     assert counting.load.doubts
+
+
+def test_a_count_read_back_is_put_right_with_the_no_by_ear(counting):
+    assert counting.say("four sealed three failed") == "Four sealed, three failed. Is that right?"
+    assert counting.bare("no it's five and two") == "Five sealed, two failed. Is that right?"
+    counting.bare("yes")
+    assert (counting.load.sealed, counting.load.failed) == (5, 2)

@@ -93,10 +93,9 @@ def test_every_answer_is_kept_before_the_next_question(evening):
         "one",
         "weighted gauge",
         "seven",
+        "pints",
         "nine",
         "one layer",
-        "skip",
-        "pints",
     )
     for answer in answers:
         evening.say(answer)
@@ -229,13 +228,16 @@ def test_the_questions_wait_while_a_load_is_open(book):
 
 @pytest.mark.parametrize("said", ["no", "go back", "scratch that", "wait, no"])
 def test_what_was_heard_wrong_is_asked_again_when_she_says_no_to_the_next_question(evening, said):
-    evening.say("feet", "fifteen hundred feet", "yes", "one", "weighted", "seven quarts", "sixty")
+    evening.say("feet", "fifteen hundred feet", "yes", "one", "weighted", "seven quarts", "pints", "sixty")
     assert "How many pints" in evening.say(said)
     assert "In how many layers" in evening.say("sixteen")
     assert evening.profile.canners[0].capacity == {"quart": 7, "pint": 16}
-    assert "How many quart jars" in evening.say("no", "no"), "one more step back each time"
-    assert "How many pints" in evening.say("six")
-    assert "How many half pints" in evening.say("one"), "one jar has no layers"
+    assert "Which jars do you use" in evening.say("no", "no"), "one more step back each time"
+    assert "How many quart jars" in evening.say("no")
+    assert "Which jars do you use" in evening.say("six")
+    assert "In how many layers" in evening.say("pints"), "the jars stay as told"
+    assert "How many pints" in evening.say("no")
+    assert "Which words" in evening.say("one"), "one jar has no layers"
     assert "How many pints" in evening.say("go back")
     assert evening.profile.canners[0].capacity == {"quart": 6, "pint": 1}
 
@@ -358,11 +360,11 @@ def test_what_is_no_month_of_the_past_is_asked_again(asked_of_a_dial, said):
 
 def test_an_answer_that_was_wrong_is_put_right_at_the_next_question(asked_of_a_dial):
     asked_of_a_dial.say("skip", "nine")
-    assert asked_of_a_dial.say("no, 7 quarts").startswith("Seven quarts. How many pints")
-    asked_of_a_dial.say("16", "no it's 18 pints")
+    assert "Which jars do you use" in asked_of_a_dial.say("no, 7 quarts")
+    asked_of_a_dial.say("pints", "it holds 16", "no it's 18 pints")
     assert "how many layers do pints stand in canner one" in asked_of_a_dial.said
-    asked_of_a_dial.say("two", "it holds 24")
-    assert asked_of_a_dial.profile.canners[0].capacity == {"quart": 7, "pint": 18, "half-pint": 24}
+    asked_of_a_dial.say("two")
+    assert asked_of_a_dial.profile.canners[0].capacity == {"quart": 7, "pint": 18}
     assert asked_of_a_dial.profile.canners[0].layers == {"pint": 2}
 
 
@@ -418,11 +420,11 @@ def test_the_first_evening_goes_on_after_a_change_out_of_turn(evening, change, a
 
 
 def test_jars_of_another_size_are_no_answer(asked_of_a_dial):
-    asked_of_a_dial.say("skip", "seven", "nine", "one")
+    asked_of_a_dial.say("skip", "seven", "half pints")
     assert asked_of_a_dial.say("four quarts").startswith("I asked for half pints. How many half pints")
     assert "half-pint" not in asked_of_a_dial.profile.canners[0].capacity
     asked_of_a_dial.say("eight half pints")
-    assert asked_of_a_dial.profile.canners[0].capacity == {"quart": 7, "pint": 9, "half-pint": 8}
+    assert asked_of_a_dial.profile.canners[0].capacity == {"quart": 7, "half-pint": 8}
 
 
 @pytest.mark.parametrize(
@@ -528,9 +530,9 @@ def test_a_corrected_number_of_quarts_is_kept(evening):
 
 
 def test_no_jars_of_a_size_is_a_number(asked_of_a_dial):
-    asked_of_a_dial.say("skip", "seven", "nine", "one", "no half pints")
+    asked_of_a_dial.say("skip", "seven", "half pints", "no half pints")
     assert "half-pint" not in asked_of_a_dial.profile.canners[0].capacity
-    assert "Which jars do you use" in asked_of_a_dial.said
+    assert "Which words" in asked_of_a_dial.said
 
 
 @pytest.mark.parametrize("said", ["one", "just the one", "a pressure canner", "one pressure canner", "I have one"])
@@ -552,7 +554,7 @@ def test_quarts_of_liquid_are_not_taken_for_jars(evening):
 def test_a_canner_that_really_takes_more_is_kept_after_a_yes(evening):
     evening.say("feet", "skip", "one", "weighted", "ten", "yes")
     assert evening.profile.canners[0].capacity == {"quart": 10}
-    assert "How many pints" in evening.said
+    assert "Which jars do you use" in evening.said
 
 
 @pytest.mark.parametrize(
@@ -626,7 +628,7 @@ AT_THE_WORDS = (*AT_THE_JARS, "skip")
         ((*IN_FEET, "one"), "how can I tell", "A dial with a needle"),
         ((*IN_FEET, "one", "dial"), "it's brand new", "Have it tested before canning."),
         ((*IN_FEET, "one", "weighted"), "about nine", "Nine quarts."),
-        ((*IN_FEET, "one", "weighted", "seven"), "16 or so", "Sixteen pints,"),
+        ((*IN_FEET, "one", "weighted", "seven", "pints"), "16 or so", "Sixteen pints,"),
         (AT_THE_JARS, "jelly jars", "Half pints."),
         (AT_THE_JARS, "it depends", "Left open."),
         (AT_THE_WORDS, "the first one", "Kept."),
@@ -686,3 +688,51 @@ def test_words_that_are_answered_to_already_want_no_yes(book):
     evening = Evening(book, PRACTICE_KITCHEN)
     evening.say("change the attention words")
     assert evening.say("kitchen voice") == "Kept."
+
+
+@pytest.mark.parametrize(("usual", "asked"), [("quarts", 0), ("pints", 2), ("half pints", 2), ("skip", 0)])
+def test_of_the_jars_of_a_canner_only_quarts_and_the_usual_ones_are_asked(asked_of_a_dial, usual, asked):
+    evening = asked_of_a_dial
+    evening.say("april", "exact", "yes", "seven", usual)
+    for count in ("sixteen", "two")[:asked]:
+        assert "canner one" in evening.said, "whose jars they are"
+        evening.say(count)
+    assert evening.said.endswith("hello kitchen?")
+    assert len(evening.profile.canners[0].capacity) == 1 + bool(asked)
+
+
+def test_jars_that_became_the_usual_ones_are_asked_about_at_the_next_start(evening):
+    evening.say("feet", "900", "yes", "one", "weighted", "seven", "quarts", "skip", "skip")
+    assert evening.said.endswith("start a load.")
+    evening.say("skip", "change the usual jar", "pints")
+    evening.start()
+    assert evening.said.endswith("How many pints does canner one hold, all layers together?")
+
+
+def test_a_canner_that_is_changed_is_asked_about_with_every_size_of_jar(asked_of_a_dial):
+    asked_of_a_dial.say("never", "seven", "quarts", "skip", "skip", "skip")
+    asked_of_a_dial.say("change canner one", "weighted", "seven", "eighteen", "two", "sixteen", "two")
+    assert asked_of_a_dial.profile.canners[0].capacity == {"quart": 7, "pint": 18, "half-pint": 16}
+
+
+def test_a_canner_that_is_added_is_asked_about_as_in_the_first_evening(book):
+    evening = Evening(book, replace(PRACTICE_KITCHEN, usual_jar="quart"))
+    evening.say("add a canner", "the big one", "weighted", "seven")
+    assert evening.said == "Seven quarts."
+
+
+@pytest.mark.parametrize("said", ["I burnt my hand", "ow I burned my arm on the canner"])
+@pytest.mark.parametrize("before", [(), ("feet",), ("feet", "5200"), ("feet", "5200", "yes", "two")])
+def test_a_burn_in_the_middle_of_it_is_answered_and_the_question_asked_again(evening, before, said):
+    evening.say(*before)
+    question = evening.said.rpartition("! ")[2][-60:]
+    told = evening.say(said)
+    assert told.startswith("Cool it under running water right away")
+    assert told.endswith(question)
+    assert evening.profile.altitude_ft is None or evening.profile.altitude_ft == 5200
+
+
+def test_jars_are_not_put_right_where_there_is_no_canner(evening):
+    evening.say("feet", "skip", "none", "no, 7 quarts")
+    assert evening.said.endswith("Which jars do you use most: half pints, pints or quarts?")
+    assert evening.profile.usual_jar is None

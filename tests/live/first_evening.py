@@ -24,8 +24,8 @@ from .spoken_cook import Answer, AnswerBook, Hood, SpokenCook
 ALTITUDE_FT = 900
 CANNER = {
     "gauge": "dial",
-    "capacity": {"quart": 7, "pint": 18, "half-pint": 16},
-    "layers": {"pint": 2, "half-pint": 2},
+    "capacity": {"quart": 7, "pint": 18},
+    "layers": {"pint": 2},
     "dial_error_psi": 0.5,
 }
 _LOAD = "start seven quarts of green beans raw pack"
@@ -52,11 +52,10 @@ def evening() -> AnswerBook:
             ("a dial gauge, or a weighted", "dial gauge"),
             ("How many quart jars", "seven quarts"),
             ("How many pints", "eighteen"),
-            ("How many half pints", "sixteen"),
             ("In how many layers", "two layers"),
             ("last tested", "june"),
             ("What did the test find", "half a pound high"),
-            ("Which jars do you use", "quarts"),
+            ("Which jars do you use", "pints"),
             ("Which words shall I answer to", "pantry please"),
             ("Shall I say everything", "everything"),
             ("say: start a load", "start a load"),
@@ -66,10 +65,9 @@ def evening() -> AnswerBook:
         {
             "seven quarts": "Seven quarts.",
             "eighteen": "Eighteen pints",
-            "sixteen": "Sixteen half pints",
             "june": "Tested in June",
             "dial gauge": "Dial gauge.",
-            "quarts": "Quarts.",
+            "pints": "Pints.",
         },
     )
 
@@ -146,7 +144,7 @@ def wrong_in(profile: Profile) -> list[str]:
     canner = profile.canner(1) or Canner(number=1)
     pairs = {name: (getattr(canner, name), wanted) for name, wanted in CANNER.items()}
     pairs |= {"altitude": (profile.altitude_ft, ALTITUDE_FT), "attention": (profile.attention, "pantry please")}
-    pairs |= {"jar": (profile.usual_jar, "quart"), "month": (getattr(canner.dial_tested, "month", None), 6)}
+    pairs |= {"jar": (profile.usual_jar, "pint"), "month": (getattr(canner.dial_tested, "month", None), 6)}
     return [f"{name}: {known}, not {wanted}" for name, (known, wanted) in pairs.items() if known != wanted]
 
 

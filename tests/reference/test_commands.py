@@ -295,6 +295,13 @@ def test_a_word_and_an_option_that_differ_are_not_chosen_between():
     assert "say the jar once" in result.stderr
 
 
+def test_a_clock_for_canners_of_two_gauges_names_the_way_to_plan_both(kitchen):
+    (kitchen / "profile.toml").write_text(PROFILE.replace("usual_canner = 1", ""))
+    day = ("28 lb carrots raw", "--start", "9:00")
+    assert "Add: dial or weighted. Or let each canner go by its own: --canners 2." in run(plan_command, *day).stderr
+    assert {line["canner"] for line in told(plan_command, *day, "--canners", "2")["clock"]} == {1, 2}
+
+
 def test_a_plan_takes_words_and_the_profile(kitchen):
     (kitchen / "profile.toml").write_text(PROFILE)
     said = told(plan_command, "28 lb carrots")

@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.app.session import Item, Session, Typed
+from kitchenvoice.cli import practice
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
@@ -27,6 +28,7 @@ from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay, Pract
 from kitchenvoice.rehearsal.practice_report import facts_of, report
 from kitchenvoice.rehearsal.practice_stove import FAULTS, Stove
 from kitchenvoice.rehearsal.practice_tally import Incident, Tally
+from kitchenvoice.terminal import Screen
 from kitchenvoice.testing.fake_log import MemoryLog
 
 MORNING = 1_786_521_600.0
@@ -258,3 +260,12 @@ def test_with_the_heat_off_no_gauge_comes_up(book: GrammarBook) -> None:
     assert stove.look(talked.talk.kitchen, t + 60) == ()
     (sight,) = stove.look(talked.talk.kitchen, t + 121)
     assert sight.values["psi"] == 11
+
+
+def test_numbers_are_shown_as_figures_as_on_a_real_day(capsys: pytest.CaptureFixture[str]) -> None:
+    screen = Screen(False)
+    show = practice._show(screen, load_language("en"))
+    show("heard", "start seven quarts", None)
+    show("kitchenvoice", "Hold twenty five minutes.", None)
+    screen.close()
+    assert capsys.readouterr().out == "practice > start 7 quarts   (not taken)\npractice   Hold 25 minutes.\n"
