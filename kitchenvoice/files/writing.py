@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import secrets
 import stat
 import tempfile
 from contextlib import suppress
@@ -49,9 +50,13 @@ def replace_file(path: Path, content: bytes, *, sync: bool = True) -> None:
 
 
 def set_aside(path: Path) -> None:
-    """Rename an unreadable file, where the folder allows it, to make room for a new one."""
-    with suppress(OSError):
-        path.replace(path.with_name(f"{path.name}.bad"))
+    """Rename whatever is in a file's place, where the folder allows it, to make room for a new one."""
+    for name in (f"{path.name}.bad", f"{path.name}.{secrets.token_hex(4)}.bad"):  # a folder takes no file's place
+        try:
+            path.replace(path.with_name(name))
+        except OSError:
+            continue
+        return
 
 
 def write_out(path: Path, content: bytes) -> None:

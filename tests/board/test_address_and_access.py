@@ -105,6 +105,21 @@ def test_a_guesser_shuts_out_himself_and_nobody_else_and_is_told_of():
     assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 
+def test_the_terminal_s_own_machine_waits_five_seconds_at_most_even_in_a_siege():
+    terminal = Terminal()
+    for turn in range(1, 6):
+        for _ in range(5):
+            assert terminal.access.enter(wrong(terminal), TABLET, here=True) is None
+        assert terminal.access.enter(terminal.codes[-1], TABLET, here=True) is None
+        assert terminal.access.shut_s(TABLET) == 5.0
+        assert terminal.warnings[-1] == f"Somebody at {TABLET} typed a wrong code for the board {5 * turn} times."
+        terminal.clock.advance(5.0)
+    for number in range(20):
+        terminal.access.enter(wrong(terminal), f"10.0.0.{number}")
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is None
+    assert terminal.access.enter(terminal.codes[-1], TABLET, here=True) is not None
+
+
 def test_guessers_at_many_addresses_have_one_try_each_and_are_told_of_once():
     terminal = Terminal()
     for number in range(40):
@@ -155,6 +170,16 @@ def test_a_damaged_list_of_boards_lets_nobody_in(tmp_path: Path, content: str):
     assert (tmp_path / "boards.json.bad").read_text() == content
     assert terminal.warnings == ["The list of tablets that had a code can't be read. Each needs a new code."]
     assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
+
+
+def test_a_folder_in_the_place_of_the_list_of_boards_is_set_aside_beside_an_earlier_one(tmp_path: Path):
+    (tmp_path / "boards.json.bad").write_text("earlier")
+    (tmp_path / "boards.json").mkdir()
+    terminal = Terminal(tmp_path)
+    cookie = terminal.access.enter(terminal.codes[-1], TABLET)
+    assert cookie is not None
+    assert Terminal(tmp_path).access.knows(cookie)
+    assert (tmp_path / "boards.json.bad").read_text() == "earlier"
 
 
 def test_a_pipe_in_the_place_of_the_list_of_boards_is_set_aside_without_waiting(tmp_path: Path):

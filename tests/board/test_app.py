@@ -11,7 +11,7 @@ import pytest
 
 from kitchenvoice.board.access import AccessControl
 from kitchenvoice.board.app import MOST_STREAMS
-from kitchenvoice.clock import SystemClock
+from kitchenvoice.clock import SimulatedClock, SystemClock
 
 from . import kitchen
 from .kitchen import ServedDay
@@ -20,11 +20,17 @@ Serve = Callable[..., ServedDay]
 
 
 def ask(
-    day: ServedDay, method: str, path: str, fields: dict[str, str] | None = None, **headers: str
+    day: ServedDay,
+    method: str,
+    path: str,
+    fields: dict[str, str] | None = None,
+    *,
+    source: str = "127.0.0.1",
+    **headers: str,
 ) -> tuple[int, str]:
     """Send one request; return status and text."""
     port = urlsplit(day.url).port
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10, source_address=(source, 0))
     body = None if fields is None else urlencode(fields)
     named = {name.replace("_", "-"): value for name, value in headers.items()}
     try:
@@ -94,15 +100,25 @@ def test_without_the_code_nothing_is_told_and_nothing_taken(serve: Serve):
     assert day.answered == []
 
 
-def test_after_five_wrong_codes_even_the_right_one_has_to_wait(serve: Serve):
+def test_after_five_wrong_codes_even_the_right_one_has_to_wait_and_not_long_at_the_own_machine(serve: Serve):
     codes: list[str] = []
-    day = serve(*kitchen.HOLDING, make_access=lambda: AccessControl(SystemClock().now, codes.append))
-    for number in range(5):  # an address that a request gives itself counts for nothing
-        headers = {"Origin": origin(day), "X_Forwarded_For": f"10.0.0.{number}"}
-        status, text = ask(day, "POST", "/enter", {"code": "no"}, **headers)
-        assert status == 403
-    assert "Too many wrong codes. Wait " in text
-    assert ask(day, "POST", "/enter", {"code": codes[-1]}, Origin=origin(day))[0] == 403
+    clock = SimulatedClock(utc=1_786_521_600.0)
+    day = serve(*kitchen.HOLDING, make_access=lambda: AccessControl(clock.now, codes.append))
+
+    def enter(code: str, source: str, number: int = 0) -> tuple[int, str]:
+        headers = {"Origin": origin(day), "X_Forwarded_For": f"10.0.0.{number}"}  # it counts for nothing
+        return ask(day, "POST", "/enter", {"code": code}, source=source, **headers)
+
+    for source, wait in (("127.0.0.2", 60.0), ("127.0.0.1", 5.0)):
+        for number in range(5):
+            status, text = enter("no", source, number)
+            assert status == 403
+        assert f"Too many wrong codes. Wait {wait:.0f} s," in text
+        assert enter(codes[-1], source)[0] == 403
+        clock.advance(wait - 0.1)
+        assert enter(codes[-1], source)[0] == 403
+        clock.advance(0.1)
+        assert enter(codes[-1], source)[0] == 303
 
 
 def test_the_stream_begins_with_everything_and_many_boards_are_enough(serve: Serve):
