@@ -13,6 +13,7 @@ from typing import Any
 from kitchenvoice.dialogue import filling, frames, step_words
 from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.how_many import ask_size
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
@@ -58,7 +59,9 @@ def catch_up(talk: Talk, heard: Heard, *loads: Load) -> bool:
         return False
     load, report = loads[0], _report(loads[0], heard.intent)
     between = missing[load.id]
-    if between:
+    if between and ask_size(talk, heard, load):
+        pass
+    elif between:
         _ask(talk, heard, load, report, between)
     elif between is not None and load.stage is Stage.CANNER and report in _AFTER_VENT:
         talk.obey(heard.sure(of=load.id))

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import catching_up, checks, contradicting, doubting, filling, forgotten, frames, statements
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.how_many import ask_jars_in
+from kitchenvoice.dialogue.how_many import SIZE, ask_jars_in, ask_size
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame, Kind
@@ -21,6 +21,9 @@ from kitchenvoice.ports import Urgency
 
 __all__ = ["YES_NO"]
 
+_COUNTS = frozenset({"packed", "packed_in_all", "jars_in"})
+_OF_SIZE = _COUNTS | {"choice", "change_load"}
+"""What tells the size of the jars where that is asked."""
 _NEVER_MIND = frozenset({"disown", "mistake", "nothing_lost", "fine", "not_load"})
 Then = Callable[[Talk, Frame], None]
 
@@ -34,10 +37,15 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
             return instead is not None and instead(talk, frame, heard)
         says = as_well[0]
     frames.close(talk, frame)
-    if frame.about == "change_load" and frame.said is not None:
+    if frame.about == "change_load" and frame.said is not None and (says == "yes" or _only_wished(frame.said)):
         doubting.explained(talk, frame.said.text)
     (_YES.get(frame.about, _obey) if says == "yes" else _NO.get(frame.about, _decline))(talk, frame)
     return True
+
+
+def _only_wished(said: Heard) -> bool:
+    """True if a change of the load was no word of what is in its jars: of the size it may be so, wanted or not."""
+    return "wished" in said.slots or said.slots.get("jar") is None
 
 
 def _obey(talk: Talk, frame: Frame) -> None:
@@ -164,6 +172,41 @@ def _acid_is_out(talk: Talk, frame: Frame) -> None:
     talk.obey(Heard("fault", {"fault": "acid"}, text, talk.t, of=frame.load))
 
 
+def _is_its_size(talk: Talk, frame: Frame) -> None:
+    load = talk.kitchen.load(frame.load)
+    doubting.explained(talk, kind=SIZE)
+    if frame.said is not None and frame.said.intent != "kept":
+        talk.obey(frame.said)
+    elif load is not None:
+        talk.say("doubts", "size_is_so", jars=talk.language.jars(load.jar))
+
+
+def _names_its_size(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take the size alone for a no where it is that of the load, and a report of such jars as what is so."""
+    load, named = talk.kitchen.load(frame.load), {*statements.jars_named(talk, heard.text)}
+    if load is None or named != {load.jar} or heard.intent not in _OF_SIZE:
+        return False
+    frames.close(talk, frame)
+    told = heard.intent in _COUNTS
+    _is_its_size(talk, replace(frame, said=heard.sure(SIZE, of=load.id)) if told else frame)
+    return True
+
+
+def _is_another_size(talk: Talk, frame: Frame) -> None:
+    """Begin the load anew by the size that was told; one that is on the heat is on other numbers."""
+    load, text = talk.kitchen.load(frame.load), "" if frame.said is None else frame.said.text
+    told = "" if load is None else " ".join(str(each.data["words"]) for each in load.kept if each.kind == SIZE)
+    jar = None if load is None else statements.other_jar(talk, told, load)
+    intent, slots = ("fault", {"fault": "numbers"}) if jar is None else ("change_load", {"jar": jar})
+    talk.obey(Heard(intent, slots, text, talk.t, of=frame.load))
+
+
+def _not_changed(talk: Talk, frame: Frame) -> None:
+    load = talk.kitchen.load(frame.load)
+    if load is None or frame.said is None or not ask_size(talk, replace(frame.said, intent="kept"), load):
+        _decline(talk, frame)
+
+
 def _of_nothing(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.explained(talk, frame.said.text)
@@ -174,6 +217,7 @@ _YES: Mapping[str, Then] = MappingProxyType(
     {
         **dict.fromkeys(("of_acid", "acid_unconfirmed"), _acid_is_in),
         "kept": _meant,
+        SIZE: _is_another_size,
         "catch_up": catching_up.go_on,
         "heat_off_first": _heat_off_first,
         "forgotten": forgotten.close_it,
@@ -187,6 +231,8 @@ _NO: Mapping[str, Then] = MappingProxyType(
         "forgotten": forgotten.leave_it,
         "said": _said_otherwise,
         "kept": _of_nothing,
+        SIZE: _is_its_size,
+        "change_load": _not_changed,
         "of_acid": _acid_is_out,
         **dict.fromkeys(("give_up", "scratch", "disown", "disown_late"), lambda talk, _: talk.say("talk", "cancelled")),
     }
@@ -201,7 +247,12 @@ _AS_WELL: Mapping[str, tuple[str, Callable[[Talk, Frame, Heard], bool]]] = Mappi
 )
 """What else is a yes or a no to a question."""
 _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
-    {"acid_unconfirmed": _acid_again, "forgotten": forgotten.count_it, "seal_count": _count_instead}
+    {
+        "acid_unconfirmed": _acid_again,
+        "forgotten": forgotten.count_it,
+        "seal_count": _count_instead,
+        SIZE: _names_its_size,
+    }
 )
 """What else answers one."""
 
@@ -209,6 +260,8 @@ _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
 def _prompt(talk: Talk, frame: Frame) -> str:
     load = talk.kitchen.load(frame.load)
     if frame.load is not None and (load is None or load not in talk.kitchen.open_loads):
+        return ""
+    if load is not None and frame.about == SIZE and all(each.kind != SIZE for each in load.kept):
         return ""
     if load is None or frame.said is None or not talk.language.has("objections", frame.about):
         return frame.prompt
@@ -231,6 +284,8 @@ def _cancel(talk: Talk, frame: Frame) -> None:
         forgotten.leave_it(talk, frame)
     elif frame.about == "kept":
         _of_nothing(talk, frame)
+    elif frame.about == SIZE:
+        talk.say("doubts", "asked_later")
     else:
         talk.say("talk", "cancelled")
         _left_open(talk, frame)

@@ -16,6 +16,7 @@ from kitchenvoice.dialogue.checks import CHECKS
 from kitchenvoice.dialogue.choosing import ask_which, called_in, spoken_of
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
+from kitchenvoice.dialogue.statements import other_jar
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
@@ -58,7 +59,7 @@ __all__ = [
 
 OF_ONE_REPORT = intents_that("loss") | {"weight_on"}
 """Doubts of a report that was of one load: with it the others are settled."""
-YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question", *THINGS})
+YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question", *THINGS} - {"of_size"})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
 _BY_THEIR_WORDS = frozenset({"unexplained", "of_fault"})
 """Doubts of what only the words name that raised them."""
@@ -130,14 +131,14 @@ def ask_whether_meant(talk: Talk) -> None:
     """Ask at once whether words that are kept were about the load at all."""
     kept = [event for event in talk.told if event.kind == "doubt" and event.data.get("kept")]
     heard = Heard("kept", {}, kept[0].heard if kept else "", talk.t)
-    told = [(load, doubt) for load in talk.kitchen.open_loads if (doubt := acid_told(load)) and doubt.t == talk.t]
+    fresh = [(load, doubt) for load in talk.kitchen.open_loads for doubt in load.kept if doubt.t == talk.t]
+    told = [(x, doubt) for x, doubt in fresh if doubt.kind == "of_size" or doubt == acid_told(x)]
     if len(told) == 1:
         load, doubt = told[0]
-        frames.ask_yes_no(talk, "of_acid", question(talk, doubt, load), heard, load.id)
-    elif kept:
-        several = len(talk.kitchen.open_loads) > 1
-        prompt = talk.language.say("doubts", "whether_meant_any" if several else "whether_meant")
-        frames.ask_yes_no(talk, "kept", prompt, heard)
+        frames.ask_yes_no(talk, doubt.kind, question(talk, doubt, load), heard, load.id, kept=doubt.kind == "of_size")
+    elif kept and not any(event.data["kind"] == "of_size" for event in kept):
+        key = "whether_meant_any" if len(talk.kitchen.open_loads) > 1 else "whether_meant"
+        frames.ask_yes_no(talk, "kept", talk.language.say("doubts", key), heard)
 
 
 def acid_told(load: Load) -> Doubt | None:
@@ -297,20 +298,11 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
             "pack": phrase("names", f"pack_{load.pack}"),
             "acid": _amount_of_acid(talk, load),
         }
-        vent = filling.vent_time(talk)
+        vent, told = filling.vent_time(talk), other_jar(talk, str(doubt.data.get("words")), load)
         altitude = talk.language.altitude(load.process.altitude_ft)
-        asked = say(
-            "doubts",
-            key,
-            {
-                **values,
-                **named,
-                "food": load.food_name,
-                "jars": talk.language.jars(load.jar),
-                "vent": vent,
-                "altitude": altitude,
-            },
-        )
+        named |= {"food": load.food_name, "jars": talk.language.jars(load.jar), "vent": vent, "altitude": altitude}
+        named |= {"told": phrase("doubts", "another") if told is None else talk.language.jars(told)}
+        asked = say("doubts", key, {**values, **named})
         return _quoted(talk, doubt, load, filling.named(talk, load, asked), again=again)
     if doubt.kind in ("unheard", "low_number"):
         return say("facts", f"check_{gauge}" if load.holding else "check_vent", values)

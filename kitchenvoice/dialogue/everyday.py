@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.answering import falls
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.how_many import of_jars_named
+from kitchenvoice.dialogue.how_many import SIZE, of_jars_named
 from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.returning import is_of, starts
 from kitchenvoice.dialogue.turn import Heard
@@ -275,7 +275,8 @@ def _change_load(talk: Talk, heard: Heard) -> None:
     elif load.stage is not Stage.PACK:
         reports.take_fault(talk, Heard("fault", {"fault": "numbers"}, heard.text, talk.t, of=heard.of))
     elif "change_load" not in heard.asked:
-        doubting.keep(talk, "of_food", [load], heard.text)  # till it is answered
+        only_the_jar = {name for name, value in said.items() if now.get(name) != value} == {"jar"}
+        doubting.keep(talk, SIZE if only_the_jar else "of_food", [load], heard.text)  # till it is answered
         frames.ask_yes_no(
             talk, "change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id
         )

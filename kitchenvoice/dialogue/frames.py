@@ -21,6 +21,8 @@ _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
 _LETTERS_PER_S = 13.0
 _URGENT = frozenset({"check", "loss"})
+_OF_WORDS = frozenset({"kept", "of_size"})
+"""Questions about the words that were just said: that they weren't understood isn't told beside them."""
 
 
 def _window_s(text: str) -> float:
@@ -39,7 +41,7 @@ def ask(talk: Talk, frame: Frame, *, spoken: bool = True) -> None:
         other_forms = not frame.kept or frame.about == "altitude"
         waiting = [each for each in waiting if each.doubt is not None or (each.kept and other_forms)]
     talk.parked = tuple(each for each in waiting if not frame.same(each))
-    if spoken and (frame.kind == "loss" or frame.about == "kept"):
+    if spoken and (frame.kind == "loss" or frame.about in _OF_WORDS):
         talk.quote(already=any(each.id == frame.doubt and each.data.get("words") for each in talk.kitchen.doubts))
     if spoken:
         frame = replace(frame, prompted=min(frame.prompted, 1))

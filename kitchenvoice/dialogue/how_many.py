@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from kitchenvoice.dialogue import filling, forms, frames
+from kitchenvoice.dialogue import doubting, filling, forms, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Form, Frame
+from kitchenvoice.dialogue.statements import jars_named, other_jar
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import JAR_SIZES
-from kitchenvoice.process import Stage
+from kitchenvoice.process import Load, Stage
 
-__all__ = ["JARS_IN", "UNFIT", "ask_jars_in", "ask_unfit", "of_its_jars", "of_jars_named"]
+__all__ = [
+    "JARS_IN",
+    "SIZE",
+    "UNFIT",
+    "ask_jars_in",
+    "ask_size",
+    "ask_unfit",
+    "of_its_jars",
+    "of_jars_named",
+    "of_other_jars",
+]
 
 _OF_SOME = frozenset({"acid", "spoiled"})
 """Faults that some jars can have alone."""
+SIZE = "of_size"
+"""The doubt whether the jars are of the size that their load was looked up for."""
 
 
 def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: str, *also: str) -> Form[Talk]:
@@ -27,6 +38,8 @@ def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped
 
     def take(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         load, said = talk.kitchen.load(frame.load), heard.slots
+        if intent == "jars_in" and load is not None and load.stage not in (Stage.PACK, Stage.CANNER):
+            return None  # a lone number is read off a gauge by now
         count = forms.whole(said.get("value", said.get("count"))) if heard.intent in intents else None
         if load is not None and heard.intent in intents and said.get("all"):
             count = max(0, load.planned - load.broken - said.get("but", 0))
@@ -67,22 +80,46 @@ def ask_unfit(talk: Talk, load_id: int, text: str) -> bool:
 
 
 def of_jars_named(talk: Talk, heard: Heard) -> Heard | None:
-    """Give what is told of jars of a size to the load packed in them; `None` if none is, and that is asked.
+    """Give what is told of jars of a size to the load packed in them; `None` if none is, and that is asked."""
+    jar = next(iter(jars_named(talk, heard.text)), None)
+    packing = [load for load in talk.kitchen.open_loads if load.stage is Stage.PACK and heard.of in (None, load.id)]
+    if jar is None or not packing:
+        return heard
+    fits = [load for load in packing if load.jar == jar]
+    load = next((load for load in fits or packing if load.id == talk.kitchen.focus), (fits or packing)[-1])
+    if of_other_jars(talk, heard, load):
+        return None
+    return replace(heard, of=load.id) if len(fits) == 1 < len(packing) else heard
+
+
+def of_other_jars(talk: Talk, heard: Heard, load: Load) -> bool:
+    """Ask of which size the jars are if it is told of another one than the load was looked up for; tell whether it was.
 
     Another jar takes another time: jars of another size are no jars of a load, whatever their number.
     """
-    jar = _named(talk, heard.text)
-    packing = [load for load in talk.kitchen.open_loads if load.stage is Stage.PACK and heard.of in (None, load.id)]
-    fits = [load for load in packing if load.jar == jar]
-    if jar is None or not packing or "other_jar" in heard.asked:
-        return heard
-    if not fits:
-        load = next((load for load in packing if load.id == talk.kitchen.focus), packing[-1])
-        values = {"jars": talk.language.jars(load.jar), "said": talk.language.jars(jar)}
-        prompt = talk.language.say("talk", "other_jar", values)
-        frames.ask_yes_no(talk, "other_jar", filling.named(talk, load, prompt), replace(heard, of=load.id), load.id)
-        return None
-    return replace(heard, of=fits[0].id) if len(fits) == 1 < len(packing) else heard
+    jar = other_jar(talk, heard.text, load)
+    if jar is None or SIZE in heard.asked or load.fault("numbers") is not None:
+        return False
+    doubting.keep(talk, SIZE, [load], heard.text)
+    said = {"jars": talk.language.jars(load.jar), "said": talk.language.jars(jar)}
+    ask_size(talk, heard, load, filling.named(talk, load, talk.language.say("talk", "other_jar", said)))
+    return True
+
+
+def ask_size(talk: Talk, heard: Heard, load: Load, prompt: str = "") -> bool:
+    """Ask whether the jars are of the size that the load was looked up for, if that is in doubt; tell whether it is.
+
+    What was `heard` waits for the answer.
+    """
+    now, said = talk.kitchen.load(load.id) or load, heard.sure(SIZE, of=load.id)
+    doubt = next((each for each in (*now.doubts, *now.kept) if each.kind == SIZE), None)
+    if doubt is None:
+        return False
+    if doubt in now.doubts:
+        doubting.ask(talk, doubt, now, said)
+    else:
+        frames.ask_yes_no(talk, SIZE, prompt or doubting.question(talk, doubt, now), said, load.id, kept=True)
+    return True
 
 
 def of_its_jars(talk: Talk, heard: Heard) -> Heard:
@@ -99,11 +136,3 @@ def of_its_jars(talk: Talk, heard: Heard) -> Heard:
     if not fits or talk.language.hears("of_stove", heard.text):
         return heard
     return replace(heard, intent="packed_in_all", slots={"count": int(psi)})
-
-
-def _named(talk: Talk, text: str) -> str | None:
-    """Return the one jar size that is named in a text; `None` for none, and for several."""
-    words = {form: jar for jar in JAR_SIZES for form in (talk.language.jars(jar), talk.language.jar(jar))}
-    longest = "|".join(sorted(map(re.escape, words), key=len, reverse=True))
-    named = {words[each] for each in re.findall(rf"\b(?:{longest})\b", text.lower())}
-    return named.pop() if len(named) == 1 else None

@@ -13,7 +13,7 @@ from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, ta
 from kitchenvoice.dialogue.checks import CHECKS, HELD_AND_LOST
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, ids_of, settle
-from kitchenvoice.dialogue.how_many import ask_unfit
+from kitchenvoice.dialogue.how_many import SIZE, ask_unfit
 from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.returning import OF_A_LOSS, is_of, starts
 from kitchenvoice.dialogue.turn import Heard
@@ -123,7 +123,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         says_so = heard.intent == ("no" if doubting.told_so(doubt) else "yes")
         held = says_so == (doubt.kind in YES_HELD)
         (_held if held else _lost)(talk, frame, doubt, load, "yes" if says_so else "no", heard.text)
-        if frame.said is not None and held:
+        if frame.said is not None and (held or doubt.kind == SIZE):  # jars that are out are out, of any size
             talk.obey(replace(frame.said, t=talk.t, of=load.id))
         return True
     if heard.intent == "steam_steady" and doubt.kind == "steam_stopped" and of_it:

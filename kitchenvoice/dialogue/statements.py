@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise
+from kitchenvoice.kitchen.profile import JAR_SIZES
 from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.names import refused_entry
@@ -78,7 +79,7 @@ _FEW = 3
 _BETWEEN = re.compile("[,.;:?!]")
 LEAST_PSI, MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
-_NAMED = [kind for kind in THINGS if kind not in ("of_fault", "opened")]
+_NAMED = [kind for kind in THINGS if kind not in ("of_fault", "of_size", "opened")]
 """Kinds of doubt that words name; the others are told outright."""
 _TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "supposes", "hoped", "of_vent", "limits")
 """Kinds of words by which what is said beside a report may tell more."""
@@ -268,7 +269,23 @@ def things(talk: Talk, text: str) -> Iterator[str]:
         *(() if dial else ("of_gauge",)),
     }  # a dial tells more than its weight
     named = (kind for kind in _NAMED if kind not in moot)
+    if other_jar(talk, text, *talk.kitchen.open_loads):
+        moot.add("of_jars")
+        yield "of_size"
     yield from (kind for kind in named if talk.language.hears(kind, text) or (food and kind == "of_food"))
+
+
+def other_jar(talk: Talk, text: str, *loads: Load) -> str | None:
+    """Return a jar size that a text names and none of these loads has."""
+    own = {load.jar for load in loads}
+    return next((jar for jar in jars_named(talk, text) if own and jar not in own), None)
+
+
+def jars_named(talk: Talk, text: str) -> list[str]:
+    """Return the jar sizes that a text names, in its order."""
+    words = {form: jar for jar in JAR_SIZES for form in (talk.language.jars(jar), talk.language.jar(jar))}
+    longest = "|".join(sorted(map(re.escape, words), key=len, reverse=True))
+    return [words[each] for each in re.findall(rf"\b(?:{longest})\b", text.lower())]
 
 
 def _ours(talk: Talk, text: str) -> list[str]:

@@ -10,7 +10,7 @@ from kitchenvoice.dialogue import denying, doubting, filling, frames
 from kitchenvoice.dialogue.catching_up import catch_up
 from kitchenvoice.dialogue.choosing import spoken_of, where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.how_many import ask_jars_in, ask_unfit
+from kitchenvoice.dialogue.how_many import SIZE, ask_jars_in, ask_size, ask_unfit, of_other_jars
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
@@ -22,12 +22,20 @@ from kitchenvoice.process import Load, Objection, Stage, object_to, raised_by, w
 __all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
 
 _HOLDS, _BEGINNINGS = intents_that("holds"), intents_that("begins")
-_TALKED_OVER = frozenset({"said", "heard", "seal_count"})
+_OF_JARS = frozenset({"packed", "jars_in", "jars_out", "seal_count", "tally"})
+_INTO_THE_HEAT = _BEGINNINGS | {"jars_in", "lid_locked"}
+_TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE})
 """What a yes was about that isn't an objection to the report."""
 
 
 def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     """Take a report for this load, or ask first about what speaks against it."""
+    told = replace(as_said(heard, report, data), asked=heard.asked)
+    if report in _OF_JARS and of_other_jars(talk, told, load):
+        return
+    begins = report in _INTO_THE_HEAT and not load.holding and load.processed_t is None
+    if begins and SIZE not in heard.asked and ask_size(talk, told, load):
+        return
     raised = raised_by(load, report, data, talk.t)
     if raised is not None:
         doubting.raise_doubt(talk, raised[0], [load], heard, raised[1])
@@ -62,7 +70,7 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
         _object(talk, heard, load, report, data, objection)
-    elif report == "seal_count" and not heard.asked:
+    elif report == "seal_count" and not {*heard.asked} - {SIZE}:
         _confirm_count(talk, heard, load, data)
     elif heard.rival is not None and not (
         _loses_anyway(load, report, data, heard.rival) or _cannot_be(talk, load, report, data, heard.rival)

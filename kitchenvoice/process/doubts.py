@@ -3,10 +3,11 @@
 A claim is "at or above the target, without a break, for the tested time". `doubt` names the loads that it may touch,
 and `doubt_settled` those that are lost by it and those that held, and by which answer; a load that it doesn't name
 stays in doubt. While one is open the end of vent and hold waits. Silence settles it as lost, nothing but an answer as
-held. What may only have told of something is kept: it is asked about at the end, and until then the time goes on. What
-no stove makes good outlives the hold that it was told in. A restart with a gap is a doubt of its own, and lets the
-silence about the others begin anew. What was held after all stays as a remark with the load. Logs from before there
-were such events have `was_steady` instead.
+held. What may only have told of something is kept: it is asked about at the end, and until then the time goes on.
+Jars of another size than the load was looked up for take another time: they are asked about before any time starts,
+or at once. What no stove makes good outlives the hold that it was told in. A restart with a gap is a doubt of its
+own, and lets the silence about the others begin anew. What was held after all stays as a remark with the load. Logs
+from before there were such events have `was_steady` instead.
 """
 
 from __future__ import annotations
@@ -47,6 +48,7 @@ THINGS = MappingProxyType(
     {
         "of_acid": "acid",
         "of_food": "numbers",
+        "of_size": "numbers",
         "of_jars": "gear",
         "of_vent": "air",
         "of_altitude": "numbers",
@@ -57,9 +59,7 @@ THINGS = MappingProxyType(
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
-_OF_THE_VENT = frozenset(
-    {"in_question", "of_vent", "of_weight", "of_food", "of_altitude", "of_fault", "of_gauge", "unexplained"}
-)
+_OF_THE_VENT = frozenset({"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "opened"})
 _OUTLIVE = {*THINGS, "unexplained"}
 DOUBT_KINDS = (
     _LOSSES | _OUTLIVE | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "kept"}
@@ -86,7 +86,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
             outcome = open_kept(load, event.t) if load.claims or load.stands else Outcome(load)
             kitchen = kitchen.with_load(outcome.load)
             facts += outcome.facts
-        elif told.get("kept") is True:
+        elif told.get("kept") is True and not (kind == "of_size" and (load.claims or load.stands)):
             kept = MappingProxyType({**event.data, "kind": kind_for(load, kind)})
             kitchen = kitchen.with_load(keep(load, replace(event, data=kept)))
         elif kind == "settings":

@@ -41,6 +41,7 @@ _DOUBTS = {
     "unexplained": "something was not understood",
     "of_acid": "something that was said put the acid in question",
     "of_food": "something that was said put what is in the jars in question",
+    "of_size": "something that was said put the size of the jars in question",
     "of_jars": "something that was said put the jars in question",
     "of_vent": "something that was said put the vent in question",
     "of_altitude": "another altitude was said and not confirmed",
