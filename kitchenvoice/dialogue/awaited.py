@@ -13,7 +13,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.naming import whose
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.replying import PLAIN, leaves_open, still_holds
-from kitchenvoice.dialogue.statements import may_be_read
+from kitchenvoice.dialogue.statements import may_be_read, things
 from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar, intents_that, normalise
@@ -117,8 +117,9 @@ def number_first(
     wanted = talk.forms["jars_in"].intents if of_form else {"number", "pressure_is"}
     lost = rest.intent is None and falls(talk, Heard(told.intent or "", told.slots, first, talk.t))
     wants = stops and (of_form or (asked is not None and asked.of_stove and lost))
-    number = told.intent in wanted and rest.intent not in wanted
-    if not (wants and number) or leaves_open(talk, more[0]) or "jar" in particulars(more[0]):
+    number = told.intent in wanted and (rest.intent == "jar_broke" or not talk.language.names_one(range(100), more[0]))
+    of_another = particulars(more[0]) or talk.language.phrase("overheard", "canner") in more[0]
+    if not (wants and number) or of_another or leaves_open(talk, more[0]) or [*things(talk, more[0])]:
         return None
     return replace(told, text=normalise(first) if of_form else said.text)  # a loss beside a loss is the same
 

@@ -16,7 +16,7 @@ from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.replies import Wants, says
 from kitchenvoice.dialogue.returning import returned
-from kitchenvoice.dialogue.statements import LEAST_PSI, MOST_PSI, is_idle, is_of_other_matters
+from kitchenvoice.dialogue.statements import LEAST_PSI, MOST_PSI, is_idle
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise
@@ -33,6 +33,8 @@ _SAYS_SO = (None, "yes", "no", "fine")
 """What a text may be that is looked at as a reply."""
 _FEWEST = 2
 """Fewest words of a reply that may say something else than its first."""
+_TELLING = 3
+"""Fewest words beside a yes to a load that tell by themselves that they are of something else than how it is."""
 _SAID_STEADY = frozenset({"steam_steady", "weight_rocking", "boiling"})
 """Reports that tell of the stove what a yes to them may tell in more words."""
 _OF_ZERO = ("zero_so_soon", "zero_again")
@@ -73,16 +75,19 @@ def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding])
     so = says(first, asked, table) if asked is not None and more else None
     if so is None or asked is None or frame is None or any(meant_by(each.strip()).intent in _ELSE for each in more):
         return None
-    of_hold, rest = asked.kind in _OF_HOLD, ", ".join(more)
+    of_hold, rest = asked.kind in _OF_HOLD, text.lower()[len(first) :]
+    if leaves_open(talk, rest):
+        return None
     if of_hold and so is not asked.held:
-        of_else = not so and is_of_other_matters(talk, rest)
-        was = talk.language.hears("was_so", first)
-        against = of_else or was or leaves_open(talk, rest)
-        return None if against or any(says(each, asked, table) is asked.held for each in (rest, *more)) else so
-    of_form = frame.kind == "form"
-    grave = not of_form and frame.about != "seal_count"
-    idle = all(is_idle(talk, each, grave) and not (of_form and particulars(each)) for each in more)
-    return so if idle and (frame.of_stove or not of_hold) and not leaves_open(talk, rest) else None
+        told = [says(each, asked, table) for each in (rest, *more)]
+        against = any(meant_by(each.strip()).intent == "fine" for each in more) or asked.held in told
+        against = against or talk.language.hears("was_so", first)
+        sure = so in told if not so else not talk.language.hears("limits", rest)  # "no" may be said of anything
+        return so if sure and not against else None
+    grave = frame.kind != "form" and frame.about != "seal_count"
+    idle = all(is_idle(talk, each, grave) for each in more) and not talk.language.hears("limits", rest)
+    of_load = frame.kind == "form" and (particulars(rest) or len(rest.split()) < _TELLING)
+    return so if idle and not of_load and (frame.of_stove or not of_hold) else None
 
 
 def leaves_open(talk: Talk, text: str) -> bool:
