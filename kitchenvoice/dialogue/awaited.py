@@ -6,20 +6,26 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from kitchenvoice.dialogue.answering import falls
 from kitchenvoice.dialogue.checks import HELD_AND_LOST
 from kitchenvoice.dialogue.choosing import offered
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.naming import whose
 from kitchenvoice.dialogue.overheard import without_name
-from kitchenvoice.dialogue.replying import PLAIN, still_holds
-from kitchenvoice.dialogue.statements import may_be_read
-from kitchenvoice.dialogue.turn import tells_zero
+from kitchenvoice.dialogue.replying import PLAIN, leaves_open, still_holds
+from kitchenvoice.dialogue.statements import may_be_read, things
+from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar, intents_that, normalise
 from kitchenvoice.process import Stage, step_of
+from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["answer_and_more", "as_awaited"]
+__all__ = ["answer_and_more", "as_awaited", "number_first"]
+
+_STOPS = re.compile(r"[,;:.!]+\s+")
+_APART = ([{"sealed"}, {"failed"}], [{"failed"}, {"sealed"}])
+"""What both parts of a whole count tell."""
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
@@ -83,12 +89,44 @@ def answer_and_more(
     if asked is None or asked.kind != "yes_no" or plain or first not in talk.language.choices("overheard", "yes"):
         return ()
     told = meant_by(rest)
-    failed = asked.about == "seal_count" and told.slots.get("failed")
+    counted = told.slots.get("failed") if asked.about == "seal_count" else None
+    joined = any(half == first for half, _ in grammar.halves(text, joined=True, short=True))  # one more of them
+    failed = counted and (joined or waits is None or counted != waits.slots.get("failed"))
     if told.intent not in _REPORTS - _ALARMS or told.unsure is not None or failed:
         return ()
     yes = (first, replace(said, text=first, intent="yes"))
-    again = waits is not None and (waits.intent, waits.slots) == (told.intent, told.slots)
+    again = counted or (waits is not None and (waits.intent, waits.slots) == (told.intent, told.slots))
     return (yes,) if again else (yes, (rest, told))
+
+
+def number_first(
+    talk: Talk, said: Understanding, text: str, meant_by: Callable[[str], Understanding]
+) -> Understanding | None:
+    """Return the number that a text begins with, as the one that is asked for; with the jars that failed, if it tells
+    of those after it. What else is told is weighed by whoever weighs what an answer leaves out."""
+    first, *more = _STOPS.split(text.lower(), maxsplit=1)
+    stops = bool(more)
+    if not stops and meant_by(" ".join(text.split()[:2])).intent is None:
+        first, *more = first.split(" ", maxsplit=1)  # "six one came loose"
+    asked, told, rest = talk.question, meant_by(first), meant_by(" ".join(more))
+    if said.intent is not None or told.unsure is not None or not more:
+        return None
+    counts = [_of_jars(told), _of_jars(rest)]
+    if told.intent == rest.intent == "seal_count" and [{*each} for each in counts] in _APART:
+        return replace(told, text=said.text, slots={**counts[0], **counts[1]})
+    of_form = asked is not None and asked.kind == "form" and asked.about == "jars_in"
+    wanted = talk.forms["jars_in"].intents if of_form else {"number", "pressure_is"}
+    lost = rest.intent is None and falls(talk, Heard(told.intent or "", told.slots, first, talk.t))
+    wants = stops and (of_form or (asked is not None and asked.of_stove and lost))
+    number = told.intent in wanted and (rest.intent == "jar_broke" or not talk.language.names_one(range(100), more[0]))
+    of_another = particulars(more[0]) or talk.language.phrase("overheard", "canner") in more[0]
+    if not (wants and number) or of_another or leaves_open(talk, more[0]) or [*things(talk, more[0])]:
+        return None
+    return replace(told, text=normalise(first) if of_form else said.text)  # a loss beside a loss is the same
+
+
+def _of_jars(told: Understanding) -> dict[str, object]:
+    return {name: value for name, value in told.slots.items() if name != "bare"}
 
 
 def _number_and_more(

@@ -25,7 +25,7 @@ from kitchenvoice.dialogue import (
     steering,
 )
 from kitchenvoice.dialogue.answering import ask_for_yes_or_no, begins, by_number, falls, of_its_gauge, says_well
-from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited
+from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited, number_first
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.how_many import of_its_jars
@@ -151,7 +151,7 @@ class Conversation:
 
         here = cache(partial(meant_in, grammar))
         right = as_put_right(self.talk, said, text, here) or of_another_too(self.talk, said)
-        if right or (right := replied(self.talk, said, text)):
+        if right or (right := replied(self.talk, said, text, here) or number_first(self.talk, said, text, here)):
             return right, right, ()
 
         @cache

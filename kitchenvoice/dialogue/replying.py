@@ -6,6 +6,7 @@ How words tell that is in `replies`; what lets a load go on has to be told by al
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 
 from kitchenvoice.dialogue.choosing import called_in
@@ -18,10 +19,11 @@ from kitchenvoice.dialogue.returning import returned
 from kitchenvoice.dialogue.statements import LEAST_PSI, MOST_PSI, is_idle
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import normalise
+from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.process import THINGS, Load
+from kitchenvoice.reference.food_talk import particulars
 
-__all__ = ["PLAIN", "replied", "says_no", "still_holds", "tells_held", "unless_said_otherwise"]
+__all__ = ["PLAIN", "leaves_open", "replied", "says_no", "still_holds", "tells_held", "unless_said_otherwise"]
 
 PLAIN = frozenset({"acid_unconfirmed", "of_acid", "water_unconfirmed"})
 """Questions to which no yes counts that has another report beside it."""
@@ -31,34 +33,68 @@ _SAYS_SO = (None, "yes", "no", "fine")
 """What a text may be that is looked at as a reply."""
 _FEWEST = 2
 """Fewest words of a reply that may say something else than its first."""
+_TELLING = 3
+"""Fewest words beside a yes to a load that tell by themselves that they are of something else than how it is."""
 _SAID_STEADY = frozenset({"steam_steady", "weight_rocking", "boiling"})
 """Reports that tell of the stove what a yes to them may tell in more words."""
 _OF_ZERO = ("zero_so_soon", "zero_again")
 _OF_HEAT = frozenset({"heat_off", "heat_off_first", "hold_over", "hold_not_done"})
+_ELSE = intents_that("report") - intents_that("loss")
+"""Reports that are more than the story of an answer."""
+_OF_OURSELVES = frozenset({"slower", "faster", "louder", "softer"})
+"""Wishes of our speech, which the stove's doings beside a yes sound like."""
+_OF_HOLD = frozenset({"steady", "off", "zero"})
+"""Kinds of questions that a hold, or the opening of a canner, hangs on."""
 _OF_ELSE = frozenset({"fault", "weight_on", "unexplained", *THINGS})
 """Doubts of something else than whether pressure, boil or steam held."""
 _OF_OURS = ("of_stove", "of_jars", "of_food", "of_acid", "loss", "happening")
 """Kinds of words that tell of the canning, so that a text with one isn't of something else."""
 
 
-def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
+def replied(
+    talk: Talk, said: Understanding, text: str, meant_by: Callable[[str], Understanding]
+) -> Understanding | None:
     """Return the yes or no that a typed text says to what is asked, in whatever words, or that what was lost is back;
     `None` if it says neither."""
     if (back := returned(talk, said, text)) is not None:
         return back
     so = _says(talk, text) if said.intent in _SAYS_SO else None
-    so = True if so is None and said.intent is None and _yes_beside_talk(talk, text) else so
-    if so is None or talk.question is None or (talk.question.of_stove and not so):
+    first = _first_said(talk, text, meant_by) if said.intent is None and not so else None
+    so = so if first is None else first
+    if so is None or talk.question is None or (talk.question.of_stove and not so and first is None):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
 
 
-def _yes_beside_talk(talk: Talk, text: str) -> bool:
-    """True if a text is a yes to what the stove does now, and tells of nothing else but other matters."""
-    first, *more = re.split(talk.language.table("replies").get("joins", "$"), text.lower())
-    of_stove = bool(more) and talk.question is not None and talk.question.of_stove
-    yes = of_stove and first.strip() in talk.language.choices("overheard", "yes")
-    return yes and all(is_idle(talk, each, True) for each in more if each.strip())
+def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding]) -> bool | None:
+    """Return the answer that a text begins with, where the rest tells only of other matters, or, beside an answer that
+    lets no hold go on, says nothing against it, and reports nothing else. No story beside "it held" is left unasked."""
+    frame, table = talk.question, talk.language.table("replies")
+    asked = None if frame is None else _asked(talk, frame)
+    first, *more = (each for each in re.split(table.get("joins", "$"), text.lower()) if each.strip())
+    so = says(first, asked, table) if asked is not None and more else None
+    if so is None or asked is None or frame is None or any(meant_by(each.strip()).intent in _ELSE for each in more):
+        return None
+    of_hold, rest = asked.kind in _OF_HOLD, text.lower()[len(first) :]
+    if leaves_open(talk, rest):
+        return None
+    if of_hold and so is not asked.held:
+        told = [says(each, asked, table) for each in (rest, *more)]
+        against = any(meant_by(each.strip()).intent == "fine" for each in more) or asked.held in told
+        against = against or talk.language.hears("was_so", first)
+        sure = so in told if not so else not talk.language.hears("limits", rest)  # "no" may be said of anything
+        return so if sure and not against else None
+    grave = frame.kind != "form" and frame.about != "seal_count"
+    idle = all(is_idle(talk, each, grave) for each in more) and not talk.language.hears("limits", rest)
+    of_load = frame.kind == "form" and (particulars(rest) or len(rest.split()) < _TELLING)
+    return so if idle and not of_load and (frame.of_stove or not of_hold) else None
+
+
+def leaves_open(talk: Talk, text: str) -> bool:
+    """True if what is told beside an answer leaves it open, or is of another load."""
+    table, low = talk.language.table("replies"), text.lower()
+    open_still = "|".join(table.get(kind, "(?!)") for kind in ("unsure", "to_come"))
+    return talk.language.hears("another", low) or bool(re.search(rf"\b(?:{open_still})(?![\w'])", low))
 
 
 def says_no(talk: Talk, text: str) -> bool:
@@ -69,6 +105,8 @@ def says_no(talk: Talk, text: str) -> bool:
 def unless_said_otherwise(talk: Talk, said: Understanding, text: str) -> Understanding:
     """Return what a typed text means; nothing if it lets a load go on by some of its words, and not by all of them."""
     asked = None if talk.question is None or len(text.split()) < _FEWEST else _asked(talk, talk.question)
+    if asked is not None and said.intent in _OF_OURSELVES and _begins_with_yes(talk, text):
+        return replace(said, intent=None, slots={}, reject_reason="no_match")  # "yes, slower than before"
     if asked is None or said.intent != ("yes" if asked.held else "no") or _says(talk, text) is asked.held:
         return said
     if called_in(text.lower(), talk.kitchen.open_loads):
