@@ -298,10 +298,10 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
             "pack": phrase("names", f"pack_{load.pack}"),
             "acid": _amount_of_acid(talk, load),
         }
-        vent, told = filling.vent_time(talk), other_jar(talk, str(doubt.data.get("words")), load)
+        vent, jar = filling.vent_time(talk), other_jar(talk, str(doubt.data.get("words")), load)
         altitude = talk.language.altitude(load.process.altitude_ft)
         named |= {"food": load.food_name, "jars": talk.language.jars(load.jar), "vent": vent, "altitude": altitude}
-        named |= {"told": phrase("doubts", "another") if told is None else talk.language.jars(told)}
+        named |= {"told": phrase("doubts", "another") if jar is None else talk.language.jars(jar)}
         asked = say("doubts", key, {**values, **named})
         return _quoted(talk, doubt, load, filling.named(talk, load, asked), again=again)
     if doubt.kind in ("unheard", "low_number"):

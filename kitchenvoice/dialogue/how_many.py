@@ -43,7 +43,7 @@ def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped
         count = forms.whole(said.get("value", said.get("count"))) if heard.intent in intents else None
         if load is not None and heard.intent in intents and said.get("all"):
             count = max(0, load.planned - load.broken - said.get("but", 0))
-        of_others = load is not None and _named(talk, heard.text) not in (None, load.jar)
+        of_others = load is not None and other_jar(talk, heard.text, load) is not None
         return None if count is None or of_others or not (count or intent == "jars_in") else {"count": count}
 
     def fill(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:

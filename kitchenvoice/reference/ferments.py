@@ -47,7 +47,7 @@ def said_of_ferment(text: str) -> str | None:
     named = str(words["ferment"])
     put, times = re.subn(rf"\b(?:{words['of_a_ferment']})\b", named, said, count=1)
     put = put if times else f"{said} {named}"
-    near, best = next(iter(nearest(put, 1)), None), next(iter(senses(put, lambda _: True, 1)), None)
+    near, best = next(iter(nearest(put, 1)), None), next(iter(senses(put, lambda _: True, most=1)), None)
     least = RATHER if times and asks(said) else _PLAINLY
     found = best.name if best is not None and best.likelihood >= least else ""
     if not found and times and near is not None and near.likely and near.likeness >= SURE:
