@@ -42,7 +42,8 @@ def ask(talk: Talk, frame: Frame, *, spoken: bool = True) -> None:
         waiting = [each for each in waiting if each.doubt is not None or (each.kept and other_forms)]
     talk.parked = tuple(each for each in waiting if not frame.same(each))
     if spoken and (frame.kind == "loss" or frame.about in _OF_WORDS):
-        talk.quote(already=any(each.id == frame.doubt and each.data.get("words") for each in talk.kitchen.doubts))
+        doubts = [each for each in talk.kitchen.doubts if each.id == frame.doubt]
+        talk.quote(already=frame.about != "kept" and all("words" in each.data for each in doubts))
     if spoken:
         frame = replace(frame, prompted=min(frame.prompted, 1))
         talk.speak(frame.prompt, Urgency.READBACK)
