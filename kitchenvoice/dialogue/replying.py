@@ -71,7 +71,7 @@ def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding])
     lets no hold go on, says nothing against it, and reports nothing else. No story beside "it held" is left unasked."""
     frame, table = talk.question, talk.language.table("replies")
     asked = None if frame is None else _asked(talk, frame)
-    first, *more = (each for each in re.split(table.get("joins", "$"), text.lower()) if each.strip())
+    first, *more = [each for each in re.split(table.get("joins", "$"), text.lower()) if each.strip()] or [""]
     so = says(first, asked, table) if asked is not None and more else None
     if so is None or asked is None or frame is None or any(meant_by(each.strip()).intent in _ELSE for each in more):
         return None
