@@ -269,7 +269,7 @@ def things(talk: Talk, text: str) -> Iterator[str]:
         *(() if dial else ("of_gauge",)),
     }  # a dial tells more than its weight
     named = (kind for kind in _NAMED if kind not in moot)
-    if other_jar(talk, text, *talk.kitchen.open_loads):
+    if not food and other_jar(talk, text, *talk.kitchen.open_loads):  # of another food all numbers are asked about
         moot.add("of_jars")
         yield "of_size"
     yield from (kind for kind in named if talk.language.hears(kind, text) or (food and kind == "of_food"))
