@@ -10,7 +10,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import catching_up, checks, contradicting, doubting, filling, forgotten, frames, statements
-from kitchenvoice.dialogue.choosing import where
+from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import SIZE, ask_jars_in, ask_size
 from kitchenvoice.dialogue.objecting import objection_text
@@ -109,6 +109,19 @@ def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
     counts = {"sealed": other, "failed": other, name: told}
     talk.obey(replace(heard, slots=counts, of=load.id))
     return True
+
+
+def _of_that_one(talk: Talk, frame: Frame) -> None:
+    """Take a report for the canner that was meant."""
+    if frame.said is not None:
+        doubting.explained(talk, frame.said.text)
+        _obey(talk, frame)
+
+
+def _names_it(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take the name of the load that is asked about for a yes."""
+    named = named_in(heard) if heard.intent in ("load_select", "choice") else None
+    return named is not None and [load.id for load in find_loads(talk, named)] == [frame.load]
 
 
 def _acid_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -218,6 +231,7 @@ _YES: Mapping[str, Then] = MappingProxyType(
         **dict.fromkeys(("of_acid", "acid_unconfirmed"), _acid_is_in),
         "kept": _meant,
         SIZE: _is_another_size,
+        "empty_canner": _of_that_one,
         "catch_up": catching_up.go_on,
         "heat_off_first": _heat_off_first,
         "forgotten": forgotten.close_it,
@@ -230,7 +244,7 @@ _NO: Mapping[str, Then] = MappingProxyType(
         "heat_off_first": _not_off,
         "forgotten": forgotten.leave_it,
         "said": _said_otherwise,
-        "kept": _of_nothing,
+        **dict.fromkeys(("kept", "empty_canner"), _of_nothing),
         SIZE: _is_its_size,
         "change_load": _not_changed,
         "of_acid": _acid_is_out,
@@ -241,6 +255,7 @@ _AS_WELL: Mapping[str, tuple[str, Callable[[Talk, Frame, Heard], bool]]] = Mappi
     {
         "zero_so_soon": ("yes", _said_again),
         "said": ("yes", _steady),
+        "empty_canner": ("yes", _names_it),
         "kept": ("no", lambda _talk, _frame, heard: heard.intent in _NEVER_MIND),
         "water_unconfirmed": ("yes", lambda _talk, _frame, heard: heard.intent == "step_done"),
     }

@@ -91,7 +91,7 @@ class Before(NamedTuple):
 
 def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: str = "") -> None:
     """Let a turn contradict what was claimed before it. `called`: it was said to us by name. `text`: all of it."""
-    if said.reject_reason == "silence" or (talk.noted("ignored") is not None and not called):
+    if said.reject_reason == "silence" or talk.noted("misnamed") or (talk.noted("ignored") and not called):
         return
     if talk.asleep:
         if said.intent is None and tells_of_loss(talk, said.text):
@@ -268,11 +268,10 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     | the gauge itself, how far it is off | that, and not what it reads | that |
     | nothing that we know, but they tell of something | unexplained | unexplained |
     """
-    named = particulars(text).get("food")
     hot = [load for load in talk.kitchen.open_loads if load.stage in HOT and load.processed_t is None]
     packed = [load for load in talk.kitchen.open_loads if load.stage is Stage.PACK]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands] or packed
-    own = [load for load in talk.kitchen.open_loads if load.food == named]
+    own = [load for load in talk.kitchen.open_loads if load.food == particulars(text).get("food")]
     loads = [load for load in own if load in (*hot, *packed) or load.stands] or loads
     if not hot:
         _keep_what_is_in(talk, text)
@@ -291,9 +290,10 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))
     to_come = talk.noted("answered") is not None and hears("to_come", text) and not is_past(talk, text)
     over = loads != packed and not hot and may_be_of_hold(talk, text)  # no end is left to ask at
-    for kind in kinds or (["unexplained"] if unexplained and not to_come else []):
-        if kind != but:
-            doubting.keep(talk, kind, loads, text, now=over and kind == "in_question")
+    vented = kinds == ["of_vent"] and all(load.vented_s and load.processed_t is None for load in loads)
+    kinds = kinds or (["unexplained"] if unexplained and not to_come else [])
+    for kind in (each for each in kinds if each != but):
+        doubting.keep(talk, kind, loads, text, now=vented or (over and kind == "in_question"))
 
 
 def _keep_what_is_in(talk: Talk, text: str) -> None:

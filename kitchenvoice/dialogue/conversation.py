@@ -41,8 +41,8 @@ from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
-from kitchenvoice.dialogue.unmatched import answer_unmatched
-from kitchenvoice.dialogue.whose import was_of_another
+from kitchenvoice.dialogue.unmatched import answer_unmatched, note_asleep
+from kitchenvoice.dialogue.whose import of_none, was_of_another
 from kitchenvoice.grammar import Grammar, GrammarBook, Scope, intents_that, written
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance
@@ -53,7 +53,7 @@ __all__ = ["Conversation"]
 
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
-_LOSSES, _ALARMS, _TAKEN_UNNAMED = intents_that("loss"), intents_that("alarm"), intents_that("report", "alarm")
+_ALARMS, _TAKEN_UNNAMED = intents_that("alarm"), intents_that("report", "alarm")
 _AT_THE_LID, _CALM, _OFF_A_GAUGE = intents_that("at_lid"), intents_that("calm"), intents_that("by_gauge", "loss")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _NUMBERS = frozenset({"altitude", "count", "how_many_in", "setup_altitude", "setup_canners", "setup_jars"})
@@ -218,7 +218,7 @@ class Conversation:
             talk.note("ignored", understood.text, reason="asleep")
             if intent in _REPORTS:
                 talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
-                doubting.note_asleep(talk, Heard(intent, understood.slots, understood.text, t))
+                note_asleep(talk, Heard(intent, understood.slots, understood.text, t))
             if intent in _AT_THE_LID:
                 overheard.warn_of_the_lid(talk)
             return
@@ -292,9 +292,7 @@ class Conversation:
         if not talk.kitchen.open_loads:
             talk.say("talk", "no_loads")
         elif not loads:
-            choosing.no_such_load(talk, talk.kitchen.open_loads)
-            if heard.intent in _LOSSES or heard.intent == "gauge_zero" or falls(talk, heard):
-                doubting.put_in_question(talk, heard.text)
+            of_none(talk, heard, told)
         elif len(loads) > 1 and heard.intent in _TAKEN_UNNAMED:
             self._obey(replace(told, among=tuple(load.id for load in loads)))
         elif len(loads) > 1:

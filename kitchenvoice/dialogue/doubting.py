@@ -21,7 +21,7 @@ from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import BEFORE_HOLD, THINGS, Doubt, Load, Stage, kind_for, raised_by
+from kitchenvoice.process import BEFORE_HOLD, THINGS, Doubt, Load, Stage, kind_for
 from kitchenvoice.reference.library import product
 
 __all__ = [
@@ -46,7 +46,6 @@ __all__ = [
     "keep",
     "meant",
     "not_understood",
-    "note_asleep",
     "opened",
     "put_in_question",
     "question",
@@ -100,6 +99,10 @@ def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None, 
     asked = [load for load in (talk.kitchen.open_loads if loads is None else loads) if load.claims or load.stands]
     if len(called := called_in(text, asked)) == 1:
         spoken_of(talk, called[0], text)  # it is asked about first
+    if told and talk.language.hears("vent_shut", text):
+        shut = [load for load in asked if load.timer("vent")]
+        _note(talk, "weight_on", shut, text)
+        asked = [load for load in asked if load not in shut]
     _note(talk, "in_question", asked, text, told=told)
 
 
@@ -122,7 +125,9 @@ def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str, *, now: bool =
     """Keep words that may have told of something, to ask about them at the end of vent and hold, or `now`."""
     words = " ".join(text.split()[:_WORDS])
     loads = [load for load in loads if not (now and (load.doubted(kind) or load.all_unfit))]
-    data = {"kind": kind, "loads": tuple(load.id for load in loads), "words": words, "told" if now else "kept": True}
+    data: dict[str, Any] = {"kind": kind, "loads": tuple(load.id for load in loads), "words": words}
+    if not (now and kind in THINGS):  # of those it is always asked whether all is well
+        data["told" if now else "kept"] = True
     if loads:
         talk.record("doubt", None, text, data)
 
@@ -379,14 +384,3 @@ def forget_all(talk: Talk) -> None:
         if doubt.kind in ("heat_off", "late"):
             talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "sleep", lost=ids_of(talk, doubt))
-
-
-def note_asleep(talk: Talk, heard: Heard) -> None:
-    """Write down what may be a loss though nobody listens: it is asked about once somebody does, or counts."""
-    psi = heard.slots.get("pressure")
-    for load in talk.kitchen.open_loads:
-        below = psi is not None and psi < (load.process.target_psi or 0)
-        late = raised_by(load, heard.intent, dict(heard.slots), talk.t)
-        if heard.intent in OF_ONE_REPORT or below or heard.intent == "gauge_zero":
-            kind = late[0] if late is not None else heard.intent if heard.intent in OF_ONE_REPORT else "pressure_low"
-            talk.record("doubt", None, heard.text, {**(late[1] if late else {}), "kind": kind, "loads": (load.id,)})

@@ -14,11 +14,13 @@ from typing import Any
 from kitchenvoice.dialogue import frames, taking_back
 from kitchenvoice.dialogue.choosing import find_loads, named_in, offered
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.doubting import OF_ONE_REPORT
 from kitchenvoice.dialogue.naming import whose
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.rewording import spots
 from kitchenvoice.dialogue.sayable import anywhere
+from kitchenvoice.dialogue.statements import is_of_other_matters
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
@@ -98,7 +100,13 @@ def _read(
     one = None if of is None or less else _left(_loads(talk, text, repeated), of.number)
     if one is not None:
         return "choice", {"load": one, "no": 1}
-    told, rest = _told(talk), meant_by(" ".join(talk.language.unheard("puts_right", text).replace(",", "").split()))
+    right = " ".join(talk.language.unheard("puts_right", text).replace(",", "").split())
+    told, rest = _told(talk), meant_by(right)
+    begin, _, after = text.replace(",", "").partition(" ")
+    no = begin in talk.language.choices("overheard", "no")
+    lost = asked is not None and asked.kind == "loss" and asked.about in OF_ONE_REPORT
+    if lost and no and right and said.intent is None is rest.intent:  # "no, I mean the oven"
+        return ("no" if is_of_other_matters(talk, right) else "cancel"), {}
     if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:
         return rest.intent, rest.slots  # "no, it's still rocking" to whether it does
     if told is not None and not (isinstance(told, Frame) and said.intent in _ANSWERS):
@@ -116,6 +124,10 @@ def _read(
         if found is not None and _may_be(talk, told, found):
             again = {} if kind in _TOLD_AGAIN else {"correct": 1}
             return kind if "load" in found else _AS_TOLD.get(kind, kind), {**was, **found, **again}
+    names_it = rest.intent in _REPORTS or (asked is not None and asked.about == "empty_canner")
+    names_it = names_it and (not no or talk.language.hears("puts_right", after))  # "no weight on canner one" denies
+    if said.intent is None and names_it and find_loads(talk, named_in(Heard("", rest.slots, text, talk.t))):
+        return rest.intent, rest.slots  # "I mean canner one is at zero"
     packing = talk.focus if talk.focus is not None and talk.focus.stage is Stage.PACK else None
     if said.intent in _IN_PACKING and packing is not None and (asked is None or asked.passive):
         now = {"food": packing.food, "jar": packing.jar, "pack": packing.pack, "count": packing.planned}

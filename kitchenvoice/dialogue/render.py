@@ -61,7 +61,8 @@ def tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
 
 def _needs_no_word(settled: Fact, load: Load | None) -> bool:
     """True if the answer said it already, or something else is in doubt still, which is asked."""
-    return settled.data.get("by") in _SAID_BY_ANSWER or (load is not None and load.doubt)
+    in_doubt = load is not None and (load.doubt or load.stage is Stage.COME_UP)
+    return settled.data.get("by") in _SAID_BY_ANSWER or in_doubt
 
 
 def _lid_was_off(before: Kitchen, load: Load) -> bool:

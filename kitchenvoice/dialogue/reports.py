@@ -169,7 +169,10 @@ def refuse_stage(
         heard = heard or Heard(intent, slots, text, talk.t)
         if not catch_up(talk, heard, *(named or talk.kitchen.open_loads)):
             drop(talk)
-            talk.say("objections", "wrong_stage", where=where(talk, load))
+            if load.doubt and load.stage is Stage.VENT and load.vented_s:  # its weight may be on by now
+                doubting.ask(talk, load.doubts[0], load)
+            else:
+                talk.say("objections", "wrong_stage", where=where(talk, load))
         pot = intent == "boil_lost" and is_of_other_matters(talk, heard.text)  # of its own, where no boil is watched
         if intent in _CONTRADICT and not (pot or is_moot(talk, intent, slots)):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)

@@ -50,11 +50,14 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     if too_many:
         ask_jars_in(talk, heard, load.id, too_many)
         return
-    vent = load.timer("vent")
-    if report == "weight_on" and load.doubt and load.claims and (vent is None or vent.left_s(talk.t) <= 0):
-        doubting.ask(talk, load.doubts[0], load, heard)  # it counts once that is answered
-        return
     below = _is_below(load, report, data)
+    vent = load.timer("vent")
+    vented = load.stage is Stage.VENT and load.claims and (vent is None or vent.left_s(talk.t) <= 0)
+    if (vented or load.stage is Stage.COME_UP) and (report == "weight_on" or (report in _HOLDS and not below)):
+        load = _of_the_vent(talk, load)
+        if load.doubt and (vented or load.doubts[0].kind not in doubting.OF_ONE_REPORT):
+            doubting.ask(talk, load.doubts[0], load, heard)  # it counts once that is answered
+            return
     if report in _BEGINNINGS and refuse_other_numbers(talk, load):
         return
     says_nothing = report == "pressure_is" and not load.process.is_dial
@@ -78,6 +81,13 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
         _confirm_heard(talk, as_said(heard, report, data), load, heard)
     else:
         _accept(talk, heard, load, report, data)
+
+
+def _of_the_vent(talk: Talk, load: Load) -> Load:
+    """Open what was kept of a load's vent, before its weight or its pressure counts; return the load as it is then."""
+    if load.process.is_pressure and load.kept:
+        talk.record("doubt", None, "", {"kind": "kept", "loads": (load.id,), "early": True})
+    return talk.kitchen.load(load.id) or load
 
 
 def overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -28,12 +28,13 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
+from kitchenvoice.process import raised_by
 from kitchenvoice.reference.ferments import said_of_ferment
 from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.nearness import asks, question_in
 from kitchenvoice.reference.weighing import likelihood
 
-__all__ = ["answer_unmatched"]
+__all__ = ["answer_unmatched", "note_asleep"]
 
 _BARE, _AT_THE_LID = intents_that("bare"), intents_that("at_lid")
 _MAY_END = intents_that("loss") | {"not_yet"}
@@ -340,12 +341,29 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
 """In this order."""
 
 
+def note_asleep(talk: Talk, heard: Heard) -> None:
+    """Write down what may be a loss though nobody listens: it is asked about once somebody does, or counts."""
+    psi = heard.slots.get("pressure")
+    for load in talk.kitchen.open_loads:
+        below = psi is not None and psi < (load.process.target_psi or 0)
+        late = raised_by(load, heard.intent, dict(heard.slots), talk.t)
+        if heard.intent in doubting.OF_ONE_REPORT or below or heard.intent == "gauge_zero":
+            kind = (
+                late[0]
+                if late is not None
+                else heard.intent
+                if heard.intent in doubting.OF_ONE_REPORT
+                else "pressure_low"
+            )
+            talk.record("doubt", None, heard.text, {**(late[1] if late else {}), "kind": kind, "loads": (load.id,)})
+
+
 def _note_asleep(talk: Talk, utterance: Utterance) -> None:
     """Write down what may be a loss, though nobody listens."""
     text = " ".join(utterance.alternatives[:1])
     readings = sayable.anywhere(talk).parse(text)
     for reading in readings[:1]:
-        doubting.note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
+        note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
         if reading.intent in _AT_THE_LID:
             overheard.warn_of_the_lid(talk)
     if not readings and statements.tells_of_loss(talk, text):

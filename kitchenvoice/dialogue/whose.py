@@ -1,4 +1,4 @@
-"""Another load's name over a question of one: what was reported is taken for that one instead."""
+"""Another load's name over a question of one, or an empty canner's: what was reported is of another one."""
 
 from __future__ import annotations
 
@@ -6,16 +6,19 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import doubting, frames
-from kitchenvoice.dialogue.choosing import ask_which, find_loads, go_on_with, named_in
+from kitchenvoice.dialogue.answering import falls
+from kitchenvoice.dialogue.choosing import InCanner, ask_which, find_loads, go_on_with, named_in, no_such_load
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.grammar import intents_that
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import ON_HEAT
 
-__all__ = ["reported", "was_of_another"]
+__all__ = ["of_none", "reported", "was_of_another"]
 
 _NAMES = frozenset({"yes", "no", "load_select", "choice", "not_load"})
-_REPORTS = intents_that("report")
+_REPORTS, _LOSSES = intents_that("report"), intents_that("loss")
 _WHY: Mapping[str, str] = MappingProxyType(
     {"pressure": "pressure_low", "weight": "weight_quiet", "boil": "boil_lost", "steam": "boil_lost"}
 )
@@ -58,6 +61,32 @@ def was_of_another(talk: Talk, heard: Heard) -> bool:
         talk.record("load_select", left[0].id, heard.text)
     go_on_with(talk, left, said)
     return True
+
+
+def of_none(talk: Talk, heard: Heard, told: Heard) -> None:
+    """Say that nothing is called so. Of a report that names an empty canner it is asked whose it is.
+
+    It puts no other load in question by itself; what may have ended a hold is kept for its end, unless it is answered.
+    """
+    said, hot = named_in(heard), [load for load in talk.kitchen.open_loads if load.stage in ON_HEAT]
+    loses = heard.intent in _LOSSES or falls(talk, heard)
+    if not (isinstance(said, InCanner) and hot and heard.intent in _REPORTS):
+        no_such_load(talk, talk.kitchen.open_loads)
+        if loses or heard.intent == "gauge_zero":
+            doubting.put_in_question(talk, heard.text)
+        return
+    talk.note("misnamed", heard.text)
+    canner = talk.profile.canner(said.canner)
+    name = (canner.name if canner is not None else "") or talk.language.canner(said.canner)
+    empty = talk.language.say("talk", "empty_canner", canner=name)
+    if loses:
+        doubting.keep(talk, "in_question", [load for load in hot if load.holding], heard.text)
+    if len(hot) > 1:
+        talk.speak(empty, Urgency.READBACK)
+        ask_which(talk, hot, told)
+    else:
+        prompt = f"{empty} {talk.language.say('talk', 'is_it_canner', canner=hot[0].canner_name)}"
+        frames.ask_yes_no(talk, "empty_canner", prompt, told, hot[0].id)
 
 
 def reported(talk: Talk, frame: Frame, text: str) -> Heard | None:

@@ -23,6 +23,7 @@ from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Doubt, Remark, Stage
 from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, keep
+from kitchenvoice.process.vent import vent_broken
 
 __all__ = [
     "DOUBT_KINDS",
@@ -60,6 +61,8 @@ THINGS = MappingProxyType(
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
 _OF_THE_VENT = frozenset({"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "opened"})
+_BEFORE_A_HOLD = _OF_THE_VENT - {"in_question"}
+"""What is asked about before a hold starts, with all that was told in its vent: no hold makes that good."""
 _OUTLIVE = {*THINGS, "unexplained"}
 DOUBT_KINDS = (
     _LOSSES | _OUTLIVE | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "kept"}
@@ -83,7 +86,9 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     told = {name: value for name, value in event.data.items() if name not in ("loads", "kind")}
     for load in _named(kitchen, event.data.get("loads")):
         if kind == "kept":
-            outcome = open_kept(load, event.t) if load.claims or load.stands else Outcome(load)
+            early = told.get("early") is True
+            asked = tuple(each for each in load.kept if not early or _is_of_the_vent(each.kind, each.data))
+            outcome = open_kept(load, event.t, asked) if load.claims or load.stands or early else Outcome(load)
             kitchen = kitchen.with_load(outcome.load)
             facts += outcome.facts
         elif told.get("kept") is True and not (kind == "of_size" and (load.claims or load.stands)):
@@ -121,10 +126,16 @@ def kind_for(load: Load, kind: str) -> str:
 
 
 def spoils_start(load: Load, kind: str, data: Mapping[str, Value]) -> bool:
-    """True if no hold of a load that has yet to hold may start before this is settled: heat off, air, a fault."""
+    """True if no hold of a load that has yet to hold may start before this is settled: heat off, air, fault, vent."""
     if kind == "heat_off":
         return holds.may_hold(load)
+    if _is_of_the_vent(kind, data) and load.stage is Stage.COME_UP:
+        return load.process.is_pressure
     return (kind == "fault" and holds.has_yet_to_hold(load)) or (_lets_air_in(data) and stove.may_lose_air(load))
+
+
+def _is_of_the_vent(kind: str, data: Mapping[str, Value]) -> bool:
+    return kind in _BEFORE_A_HOLD or data.get("in_vent") is True
 
 
 def _lets_air_in(data: Mapping[str, Value]) -> bool:
@@ -216,6 +227,10 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     settled = replace(load, doubts=tuple(each for each in load.doubts if each is not doubt))
     answered = event.data.get("by") in ("yes", "no")
     unproved = "told" if answered else "gap" if doubt.kind == "gap" else "doubt"
+    if doubt.kind == "of_vent" and load.stage in (Stage.VENT, Stage.COME_UP):
+        return vent_broken(
+            settled, event, unproved, "under_pressure" if load.stage is Stage.COME_UP else "weight_early"
+        )
     if doubt.kind in THINGS:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, settled, told)
@@ -242,14 +257,15 @@ def _fault_of(load: Load, doubt: Doubt) -> str:
 def without_moot(load: Load) -> Load:
     """Drop doubts without a claim. Heat reported off is off, whatever else was lost."""
     after = {"late", "taken_back", "in_question", *_OUTLIVE, *_WHY}
-    if not (load.claims or load.stands) and (load.kept or load.doubts):  # what is in the jars is asked about later
-        lasting = (each for each in (*load.kept, *load.doubts) if each.kind in _OUTLIVE and load.given_up_t is None)
-        load = replace(load, kept=tuple(lasting))
     kept = tuple(
         each
         for each in load.doubts
         if load.claims or (each.kind in after and load.stands) or _is_of_the_next(load, each)
     )
+    if not (load.claims or load.stands) and (load.kept or load.doubts):  # what is in the jars is asked about later
+        all_told = (*load.kept, *(each for each in load.doubts if each not in kept))
+        lasting = (each for each in all_told if each.kind in _OUTLIVE and load.given_up_t is None)
+        load = replace(load, kept=tuple(lasting))
     if kept == load.doubts:
         return load
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None

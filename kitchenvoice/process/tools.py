@@ -112,6 +112,8 @@ def keep(load: Load, event: Event) -> Load:
     kind, said = as_text(event.data["kind"]), as_text(event.data.get("words") or "")
     before = next((doubt for doubt in load.kept if doubt.kind == kind), None)
     told = "" if before is None else as_text(before.data["words"])
-    data = {"words": told if said in told else f"{told}. {said}".removeprefix(". ")}
+    data: dict[str, Value] = {"words": told if said in told else f"{told}. {said}".removeprefix(". ")}
+    if load.stage is Stage.VENT:
+        data["in_vent"] = True
     doubt = Doubt(id=event.seq, kind=kind, t=event.t, since_t=event.t, data=MappingProxyType(data))
     return replace(load, kept=(*(each for each in load.kept if each is not before), doubt))

@@ -169,6 +169,69 @@ def test_a_good_report_of_a_load_that_isnt_there_is_nobodys(holding):
     assert not holding.load.doubt
 
 
+@pytest.fixture
+def cools(holding):
+    holding.run(25.2, "heat is off", 46)
+    assert holding.load.stage == "cool"
+    return holding
+
+
+EMPTY = "Nothing is in canner two. Is it canner one?"
+
+
+@pytest.mark.parametrize("right", ["yes", "canner one", "i mean canner one", "i mean canner one is at zero"])
+def test_a_zero_of_an_empty_canner_is_that_of_the_one_which_is_named_then(cools, right):
+    assert typed(cools, "canner two is at zero") == EMPTY
+    assert not cools.load.doubt
+    assert "Pressure at zero. Ten minutes to wait." in typed(cools, right)
+    assert cools.load.at_zero
+
+
+def test_a_report_of_an_empty_canner_is_nobodys_after_a_no(cools):
+    typed(cools, "canner two is at zero")
+    assert typed(cools, "no") == "All right."
+    cools.wait(NOBODY)
+    assert not (cools.load.doubt or cools.load.at_zero)
+    assert cools.load.processed_t is not None
+    assert "Pressure at zero." in typed(cools, "i mean canner one is at zero")
+
+
+def test_a_loss_of_an_empty_canner_is_asked_about_at_the_end_unless_it_is_answered(holding):
+    assert typed(holding, "canner two dropped to nine") == EMPTY
+    holding.wait(NOBODY)
+    assert holding.load.holding
+    holding.run(20)
+    assert "Was the pressure at eleven or above all the time" in " ".join(holding.said[-2:])
+
+
+@pytest.mark.parametrize(("answer", "holds"), [("yes", False), ("no", True)])
+def test_a_loss_of_an_empty_canner_is_of_the_one_that_holds_only_after_a_yes(holding, answer, holds):
+    typed(holding, "canner two dropped to nine")
+    typed(holding, answer)
+    assert holding.load.holding is holds
+    assert not (holding.load.doubt or holding.load.kept)
+
+
+def test_of_several_on_the_stove_it_is_asked_which_one_an_empty_canner_stands_for(two):
+    two.run("green beans seven jars packed", "green beans jars are in", "green beans lid is locked")
+    two.run("green beans steam is steady", 10.1, "weight is on", "pressure is eleven")
+    assert typed(two, "canner three is at nine").startswith("Nothing is in canner three.")
+    assert two.kitchen.loads[0].holding
+
+
+def test_heat_that_was_of_something_else_is_taken_back(same_food):
+    typed(same_food, "heat is off on canner one", "no i mean i turned off the oven")
+    same_food.wait(NOBODY)
+    assert all(load.holding for load in same_food.kitchen.loads)
+
+
+def test_what_was_meant_instead_of_heat_off_and_isnt_known_leaves_the_hold_in_question(same_food):
+    typed(same_food, "heat is off on canner two")
+    assert "Was the weight rocking all the time, with the heat on?" in typed(same_food, "no, the oven, i mean")
+    same_food.bare("yes")
+    assert same_food.kitchen.loads[1].holding
+
+
 @pytest.mark.parametrize("said", ["weight is on", "steam stopped", "i turned it down"])
 def test_what_ends_a_vent_ends_each_that_it_may_be_of_without_an_answer(both_vent, said):
     assert both_vent.bare(said, typed=True).endswith("Which load: green beans or carrots?")
