@@ -17,7 +17,7 @@ __all__ = ["end_when_told", "read_keyboard", "watch_key"]
 MOST_WAITING = 3
 """Lines read ahead of the session: a signal comes soon after them, and a flood stays where it is, in the pipe."""
 _REST_S = 0.005
-_TOO_LONG = "too_long"
+_TOO_LONG, _NO_WORDS = "too_long", "no_words"
 
 
 def end_when_told(inbox: Inbox) -> None:
@@ -73,10 +73,13 @@ def _read_to_end(keyboard: io.RawIOBase, inbox: Inbox) -> bool:
 
 
 def _put(line: str | None, inbox: Inbox) -> None:
-    """Put a line, `None` for one that is too long, once there is room."""
+    """Put a line once there is room, or what is wrong with it: `None` is too long, one without a letter no text."""
     while inbox.qsize() >= MOST_WAITING:
         time.sleep(_REST_S)
-    inbox.put(Trouble(_TOO_LONG) if line is None else Typed(line))
+    if line is None or not any(map(str.isalnum, line)):
+        inbox.put(Trouble(_TOO_LONG if line is None else _NO_WORDS))
+    else:
+        inbox.put(Typed(line))
 
 
 def _keyboard() -> io.RawIOBase:

@@ -46,10 +46,18 @@ def test_a_line_without_an_end_is_told_of_and_the_next_one_taken() -> None:
     assert after == Typed("help")
 
 
+def test_a_line_of_bytes_that_are_no_text_is_told_of_and_the_next_one_taken() -> None:
+    (trouble, after) = typed(b"\xff\xfe\xfd\nhelp\n")
+    assert isinstance(trouble, Trouble)
+    assert "read any words" in load_language().say("trouble", trouble.text)
+    assert after == Typed("help")
+
+
 @given(st.lists(st.binary(max_size=2 * MOST_BYTES).map(lambda line: line.replace(b"\n", b"")), max_size=6))
 def test_each_line_is_taken_or_told_of_in_its_order(lines: list[bytes]) -> None:
     kept = [line for line in lines if len(line) >= MOST_BYTES or line.decode("utf-8", "replace").strip()]
-    wanted = [Trouble if len(line) >= MOST_BYTES else Typed for line in kept]
+    read = [len(line) < MOST_BYTES and any(map(str.isalnum, line.decode("utf-8", "replace"))) for line in kept]
+    wanted = [Typed if each else Trouble for each in read]
     assert [type(each) for each in typed(b"".join(line + b"\n" for line in lines))] == wanted
 
 
