@@ -22,6 +22,7 @@ RESERVE = 48
 MOST_FROM_ONE = 24
 BACKLOG = 4
 """Connections accepted in one go, each with a descriptor before it can be counted."""
+_BREAKS_OFF = "The request breaks off."
 IDLE_S = 5.0
 """Time-out for the headers of a request, between two requests, and for an answer that nobody reads."""
 
@@ -65,6 +66,11 @@ class BoundedProtocol(H11Protocol):
                 self._abort()
                 return
         super().send_400_response(msg)
+
+    def eof_received(self) -> None:
+        """Refuse a request that breaks off: who stopped sending may still read."""
+        if (self.is_idle and self.conn.trailing_data[0]) or (not self.is_idle and self.cycle.more_body):
+            self.send_400_response(_BREAKS_OFF)
 
     @property
     def is_idle(self) -> bool:

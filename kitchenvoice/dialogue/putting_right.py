@@ -104,8 +104,9 @@ def _read(
     told, rest = _told(talk), meant_by(right)
     begin, _, after = text.replace(",", "").partition(" ")
     no = begin in talk.language.choices("overheard", "no")
+    meant = talk.language.hears("puts_right", after)
     lost = asked is not None and asked.kind == "loss" and asked.about in OF_ONE_REPORT
-    if lost and no and right and said.intent is None is rest.intent:  # "no, I mean the oven"
+    if lost and no and meant and right and said.intent is None is rest.intent:  # "no, I mean the oven"
         return ("no" if is_of_other_matters(talk, right) else "cancel"), {}
     if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:
         return rest.intent, rest.slots  # "no, it's still rocking" to whether it does
@@ -125,7 +126,7 @@ def _read(
             again = {} if kind in _TOLD_AGAIN else {"correct": 1}
             return kind if "load" in found else _AS_TOLD.get(kind, kind), {**was, **found, **again}
     names_it = rest.intent in _REPORTS or (asked is not None and asked.about == "empty_canner")
-    names_it = names_it and (not no or talk.language.hears("puts_right", after))  # "no weight on canner one" denies
+    names_it = names_it and (not no or meant)  # "no weight on canner one" denies
     if said.intent is None and names_it and find_loads(talk, named_in(Heard("", rest.slots, text, talk.t))):
         return rest.intent, rest.slots  # "I mean canner one is at zero"
     packing = talk.focus if talk.focus is not None and talk.focus.stage is Stage.PACK else None

@@ -216,3 +216,12 @@ def make_access(serve: Serve) -> Serve:
     from kitchenvoice.clock import SystemClock
 
     return lambda: serve(*kitchen.HOLDING, make_access=lambda: AccessControl(SystemClock().now, lambda _: None))
+
+
+@pytest.mark.parametrize("end", [b"Content-Length: 40\r\n\r\ncode=12", b"Content-Len"])
+def test_a_request_that_breaks_off_is_refused_while_its_sender_may_read(make_access: Serve, end: bytes):
+    day = make_access()
+    with connect(day) as line, line.makefile("rb") as answer:
+        line.sendall(b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\n" + FORM + end)
+        line.shutdown(socket.SHUT_WR)
+        assert answer.readline().startswith(b"HTTP/1.1 400")

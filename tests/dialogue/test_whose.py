@@ -717,6 +717,6 @@ def test_the_number_of_a_canner_counts_no_jars(two, said, jars):
 def test_a_report_of_an_empty_canner_is_of_no_load_in_another(begun, said, loaded):
     cook = begun(*Cook.CARROTS, "nine jars packed", *loaded)
     before = cook.load
-    assert "I have no such load" in cook.bare(said, typed=True)
+    assert cook.bare(said, typed=True).startswith(("I have no such load", "Nothing is in canner one."))
     assert (cook.load.stage, cook.load.step) == (before.stage, before.step)
     assert not {"steam_steady", "weight_on", "pressure_is"} & set(cook.kinds())
