@@ -40,6 +40,7 @@ _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _LOSSES = intents_that("loss")
 _BY_WEIGHT, _BY_GAUGE, _AWAITED = intents_that("by_weight"), intents_that("by_gauge"), intents_that("awaited")
 _COUNTS_JARS = frozenset({"jars_in", "packed", "packed_in_all"})
+_OUT = frozenset({Stage.REST, Stage.COUNT, Stage.KEEP})
 _FALLS = frozenset({"pressure_low", "weight_quiet"})
 _CALLED = frozenset({"hold_done", "call_again"})
 
@@ -169,11 +170,14 @@ def lost_to_pressure(talk: Talk) -> list[Load]:
 
 
 def is_moot(talk: Talk, report: str, slots: Mapping[str, Any]) -> bool:
-    """True if a report that fits nowhere tells only what must be: water that boils in a canner under steam, a
-    gauge at zero beside an open vent, as many jars as there are, a low pressure while none counts."""
+    """True if a report that fits nowhere tells only what must be: water that boils in a canner under steam, no lid on
+    jars that are out, a gauge at zero beside an open vent, as many jars as there are, a low pressure while none counts.
+    """
     loads = talk.kitchen.open_loads
     if report in _COUNTS_JARS:
         return not any(load.claims for load in loads) or any(slots.get("count") in (None, load.jars) for load in loads)
+    if report == "lid_off":
+        return all(load.stage in _OUT for load in loads)
     if report == "gauge_zero":
         return all(load.stage is Stage.VENT and not maybe_shut(load) for load in loads)
     if report == "boiling":

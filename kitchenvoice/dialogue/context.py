@@ -40,11 +40,12 @@ class Pantry(Protocol):
 
 
 class _Part(NamedTuple):
-    """A sentence of a turn; `key` is the one it was said by, if it was."""
+    """A sentence of a turn; `key` is the one it was said by, if it was; `lasting`: what stays true of it."""
 
     text: str
     urgency: Urgency
     key: tuple[str, str] | None = None
+    lasting: str = ""
 
 
 class Talk:
@@ -99,7 +100,6 @@ class Talk:
         self.t = self.kitchen.t
         self._events: list[Event] = []
         self._parts: list[_Part] = []
-        self._lasting: list[str] = []
         self._repeats = False
         self._age_s = 0.0
         self._told: frozenset[tuple[int, str]] = frozenset()
@@ -188,8 +188,7 @@ class Talk:
             return
         if lasting is None and part.urgency >= Urgency.CAUTION:
             lasting = part.text
-        self._parts.append(part)
-        self._lasting += [lasting] if lasting else []
+        self._parts.append(part._replace(lasting=lasting or ""))
 
     def quote(self, *, already: bool) -> None:
         """Repeat what was typed, now that it is asked about, instead of telling that it wasn't understood.
@@ -229,8 +228,7 @@ class Talk:
         if self._calls:
             self._calls[0] = replace(self._calls[0], text=f"{text} {self._calls[0].text}")
         else:
-            self._parts.insert(0, _Part(text, urgency))
-            self._lasting[:0] = [text] if urgency >= Urgency.CAUTION else []
+            self._parts.insert(0, _Part(text, urgency, lasting=text if urgency >= Urgency.CAUTION else ""))
 
     def control(self, name: str, **data: Any) -> None:
         """Add a wish to the session."""
@@ -243,6 +241,11 @@ class Talk:
     def noted(self, kind: str) -> TranscriptNote | None:
         """Return the line of that kind of this turn, if there is one."""
         return next((note for note in self._notes if note.kind == kind), None)
+
+    @property
+    def cautions(self) -> bool:
+        """True if a caution is among what this turn says so far."""
+        return any(part.urgency >= Urgency.CAUTION for part in self._parts)
 
     @property
     def told(self) -> tuple[Event, ...]:
@@ -278,7 +281,7 @@ class Talk:
         announcements = [*self._calls]
         if self._parts:
             text = " ".join(part.text for part in self._parts)
-            lasting = " ".join(self._lasting)
+            lasting = " ".join(filter(None, (part.lasting for part in self._parts)))
             true_s = None if text == lasting else _TRUE_S - self._age_s
             urgency = max(part.urgency for part in self._parts)
             announcements.append(Announcement(text, urgency, true_s=true_s, lasting=lasting))
@@ -289,7 +292,7 @@ class Talk:
         self._told = frozenset()
         turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
         self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
-        self._lasting, self._repeats, self._age_s = [], False, 0.0
+        self._repeats, self._age_s = False, 0.0
         return turn
 
     # ------------------------------------------------------------ looking

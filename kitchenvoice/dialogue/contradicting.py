@@ -168,7 +168,7 @@ def _weigh_left_out(talk: Talk, said: Understanding, text: str) -> None:
 def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
     """Weigh what wasn't understood, or only as something near: the statement in it, whatever was answered."""
     text, answered, refused = without_name(talk, said), talk.noted("answered"), talk.noted("refused")
-    ends = None if asks(text) else question_in(text)
+    ends, warned = None if asks(text) else question_in(text), talk.noted("warned")
     if talk.noted("goes_off") is not None:
         contradict(talk, text, kept=False)  # it is asked about as what it is
     elif answered is not None and ends is None:
@@ -177,7 +177,7 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
         tells = refused.data["intent"] in _TELLS - _CALM or tells_of_loss(talk, text)
         if talk.written and tells and not refused.data["moot"] and talk.last_seq == was.kitchen.seq:
             contradict(talk, text, past=is_past(talk, text))
-    elif not (talk.noted("wished") or (talk.noted("warned") and talk.language.hears("future", text))):
+    elif not (talk.noted("wished") or (warned is not None and (warned.data or talk.language.hears("future", text)))):
         _weigh_missed(talk, text, text.removesuffix(ends) if answered is not None and ends else text)
     if not (talk.kitchen.open_loads or refused or asks(text)) and talk.written and _tells_of_closed(talk, text):
         ask_of_closed(talk, text)

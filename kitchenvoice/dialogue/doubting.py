@@ -94,7 +94,7 @@ def not_understood(talk: Talk, text: str, loads: Sequence[Load] | None = None) -
 def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None, *, told: bool = False) -> None:
     """Ask of each hold that counts, or can still go back, whether all held the whole time.
 
-    `told`: it was told that it didn't, and a yes says so again.
+    `told`: it was told that it didn't, and a yes says so again. From a zero, if it was one, it vents again.
     """
     asked = [load for load in (talk.kitchen.open_loads if loads is None else loads) if load.claims or load.stands]
     if len(called := called_in(text, asked)) == 1:
@@ -103,7 +103,7 @@ def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None, 
         shut = [load for load in asked if load.timer("vent")]
         _note(talk, "weight_on", shut, text)
         asked = [load for load in asked if load not in shut]
-    _note(talk, "in_question", asked, text, told=told)
+    _note(talk, "in_question", asked, text, told=told, air=talk.language.names_one([0], text))
 
 
 def opened(talk: Talk, text: str) -> None:
@@ -152,13 +152,13 @@ def acid_told(load: Load) -> Doubt | None:
 
 
 def meant(talk: Talk, text: str) -> None:
-    """Ask what was kept of these words: they were about the load."""
+    """Ask what was kept of these words, which were about the load; else whether it held."""
     ids = {event.seq for event in standing(talk) if event.heard == text and event.data.get("kept")}
     loads = [load for load in talk.kitchen.open_loads if any(doubt.id in ids for doubt in load.kept)]
     if loads:
         talk.record("doubt", None, text, {"kind": "kept", "loads": tuple(load.id for load in loads)})
-        named = [load for load in loads if (talk.kitchen.load(load.id) or load).doubted("unexplained") is None]
-        put_in_question(talk, text, named)  # else each matter is asked about
+        now = [talk.kitchen.load(load.id) or load for load in loads]
+        put_in_question(talk, text, [x for x in now if not any(map(x.doubted, ("unexplained", "of_cooling")))])
 
 
 def explained(talk: Talk, text: str = "", *, kind: str = "") -> None:

@@ -305,7 +305,7 @@ def _weight_off(talk: Talk, heard: Heard) -> None:
         holding = [each for each in going if each.holding]
         doubting.raise_doubt(talk, "fault", holding, heard, {"fault": "air"}, among=shut)
     elif load is not None and (load.at_zero or load.stage not in _WEIGHTED):
-        talk.speak(where(talk, load))
+        talk.speak("" if talk.tells_step(load) else where(talk, load))
     else:
         speak_family(talk, "weight_off", Urgency.CAUTION)
         zero = Heard("gauge_zero", {}, heard.text, talk.t)

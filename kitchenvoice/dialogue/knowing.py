@@ -21,7 +21,7 @@ from kitchenvoice.process import Load, Stage, canner_state, maybe_shut
 from kitchenvoice.reference.ferments import ferment_of
 from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.food_talk import ways
-from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
+from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, families, family, is_calm, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks, is_beside, question_in
 from kitchenvoice.reference.senses import speaks_against
@@ -32,6 +32,7 @@ __all__ = [
     "answer",
     "answer_first",
     "answer_question",
+    "is_of_the_canner",
     "is_question",
     "of_another_canner",
     "speak_family",
@@ -215,6 +216,12 @@ def _stop(talk: Talk, text: str, found: Asked) -> None:
 def _last_closed(talk: Talk) -> Load | None:
     """Return the load that was closed last, where none is open."""
     return next(reversed(talk.kitchen.loads), None) if not talk.kitchen.open_loads else None
+
+
+def is_of_the_canner(name: str) -> bool:
+    """True if a name is of a question of the canner that is shut, or of what happened to it; of no command."""
+    known = families().get(name)
+    return known is not None and (known.at_canner or known.shut or known.fault != "")
 
 
 def of_another_canner(load: Load | None, text: str) -> bool:

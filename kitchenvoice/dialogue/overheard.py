@@ -12,20 +12,18 @@ from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage, may_be_under_pressure, step_of
 
-__all__ = ["SPOKEN_IN", "warn", "warn_of_the_heat", "warn_of_the_lid", "was_on", "without_name"]
+__all__ = [
+    "SPOKEN_IN",
+    "caution_of_the_lid",
+    "is_closed",
+    "warn_of_the_heat",
+    "warn_of_the_lid",
+    "was_on",
+    "without_name",
+]
 
 SPOKEN_IN = "en"
 """The language of the knowledge base."""
-
-
-def warn(talk: Talk, text: str) -> bool:
-    """Warn of what a sentence that isn't understood may be about; tell whether that answered it."""
-    said = _is_closed(talk) and talk.language.hears("lid", text) and warn_of_the_lid(talk)
-    if talk.language.hears("heat_on", text) and not was_on(talk, talk.question, text):
-        said = warn_of_the_heat(talk) or said
-    if said:
-        talk.note("warned", text)
-    return said
 
 
 def was_on(talk: Talk, asked: Frame | None, text: str) -> bool:
@@ -34,7 +32,7 @@ def was_on(talk: Talk, asked: Frame | None, text: str) -> bool:
     return talk.language.hears("narrated", text) or (answers and not talk.language.hears("now_so", text))
 
 
-def _is_closed(talk: Talk) -> bool:
+def is_closed(talk: Talk) -> bool:
     """True if a canner may be under pressure whose lid isn't waited for."""
     steps = [step_of(load) for load in talk.kitchen.open_loads if may_be_under_pressure(load)]
     return any(step is None or "lid_locked" not in step.done_by for step in steps)
@@ -47,10 +45,19 @@ def without_name(talk: Talk, text: str) -> str:
 
 def warn_of_the_lid(talk: Talk) -> bool:
     """Warn of a canner that may be under pressure, whoever listens; tell whether there is one."""
-    shut = any(may_be_under_pressure(load) for load in talk.kitchen.open_loads)
-    if shut:
-        talk.say("objections", "leave_lid", urgency=Urgency.CAUTION)
-    return shut
+    caution = caution_of_the_lid(talk)
+    talk.speak(caution, Urgency.CAUTION)
+    return bool(caution)
+
+
+def caution_of_the_lid(talk: Talk) -> str:
+    """Say that the lid stays on, of canners that are all at zero for how long; nothing where no canner is shut."""
+    shut = [load for load in talk.kitchen.open_loads if may_be_under_pressure(load)]
+    waits = [timer.left_s(talk.t) for load in shut if load.at_zero and (timer := load.timer("settle"))]
+    if shut and len(waits) == len(shut):
+        left = filling.values_of(talk, {"left_s": max(0.0, *waits)}, shut[0])
+        return talk.language.say("objections", "settle_not_done", left)
+    return talk.language.say("objections", "leave_lid") if shut else ""
 
 
 def warn_of_the_heat(talk: Talk) -> bool:

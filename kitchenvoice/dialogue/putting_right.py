@@ -20,10 +20,10 @@ from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.rewording import spots
 from kitchenvoice.dialogue.sayable import anywhere
-from kitchenvoice.dialogue.statements import is_of_other_matters
+from kitchenvoice.dialogue.statements import is_of_other_matters, names_other_food
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import intents_that
+from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.process import Event, Stage, loads_for
 from kitchenvoice.reference import find_food
 from kitchenvoice.reference.nearness import asks
@@ -32,6 +32,9 @@ __all__ = ["as_put_right", "put_right"]
 
 _JUST_S, _LATE_S = 60.0, 600.0
 """For so long it is of what was told last: where a vent or hold counts, and else. Common practice, no source."""
+_BREATH_S = 20.0
+"""For so long a lid that was told off may have been another one's. Common practice, no source."""
+_TAKE_BACK = frozenset({"cancel", "disown", "mistake", "scratch"})
 _LONGEST = 5
 _Meant = tuple[str | None, Mapping[str, Any]]
 _NOTHING: _Meant = (None, {})
@@ -58,6 +61,8 @@ def as_put_right(
 ) -> Understanding | None:
     """Return the report that a typed text puts right; `None` if it puts nothing right, or has any word besides."""
     text, asked = ", ".join(without_name(talk, part) for part in _PAUSE.split(text)), talk.question
+    if asked is not None and _was_another_lid(talk, asked, said, text):
+        return replace(said, intent="yes" if asked.kind == "loss" else "no", slots={}, reject_reason=None, unsure=None)
     first, _, rest = text.replace(",", "").partition(" ")
     waits = _told(talk) if rest and first in talk.language.choices("overheard", "yes") else None
     if isinstance(waits, Frame):
@@ -74,6 +79,20 @@ def as_put_right(
         told = anywhere(talk, typed=True).parse(text)
         intent = "no" if any(_differs(each.slots, _of(talk, waits)[1]) for each in told) else None
     return None if intent is None else replace(said, intent=intent, slots=slots, reject_reason=None, unsure=None)
+
+
+def _was_another_lid(talk: Talk, asked: Frame, said: Understanding, text: str) -> bool:
+    """True if it is said in one breath with a lid that is off that it was none of ours: "I mean the jam pot's"."""
+    doubt = None if asked.doubt is None else next((x for x in talk.kitchen.doubts if x.id == asked.doubt), None)
+    since = asked.said.t if asked.about == "zero_untold" and asked.said is not None else float("-inf")
+    since = doubt.t if doubt is not None and doubt.kind == "opened" and "off" not in doubt.data else since
+    if talk.t - since > _BREATH_S:
+        return False
+    words = normalise(text)
+    of_another = is_of_other_matters(talk, words) or talk.language.hears("foreign", words)
+    of_another = of_another or names_other_food(talk, words, *talk.kitchen.open_loads)
+    of_another = of_another and said.intent is None and talk.language.hears("puts_right", words)
+    return said.intent in _TAKE_BACK or of_another
 
 
 def _differs(slots: Mapping[str, Any], was: Mapping[str, Any]) -> bool:

@@ -5,7 +5,7 @@ A question or a wish that is likely enough is answered; else it is asked back, a
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import frames, knowing, statements
+from kitchenvoice.dialogue import frames, knowing, perils, statements
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, grade, written
@@ -117,6 +117,8 @@ def ask_back(talk: Talk, said: str, asked: knowing.Asked, wording: str) -> bool:
     """Ask whether a question, or what is told in one, is meant in one of its wordings; not over what is read back."""
     if talk.question is not None and talk.question.expects == "load_ok":
         return False  # whose yes would it be?
+    if perils.is_of_another(talk, said, asked.family):
+        return False
     if asks(said) and asks(wording) and _answers_anyway(talk, said, asked):
         answer_asked(talk, said, asked)
         talk.lead(talk.language.say("everyday", "taken_as", question=written(wording)), Urgency.READBACK)

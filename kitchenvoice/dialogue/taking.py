@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import denying, doubting, filling, frames
-from kitchenvoice.dialogue.catching_up import catch_up
+from kitchenvoice.dialogue.catching_up import catch_up, is_ahead
 from kitchenvoice.dialogue.choosing import spoken_of, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import SIZE, ask_jars_in, ask_size, ask_unfit, of_other_jars
@@ -25,6 +25,8 @@ _HOLDS, _BEGINNINGS = intents_that("holds"), intents_that("begins")
 _OF_JARS = frozenset({"packed", "jars_in", "jars_out", "seal_count", "tally"})
 _INTO_THE_HEAT = _BEGINNINGS | {"jars_in", "lid_locked"}
 _TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE})
+_SHUT = frozenset({"settle_not_done", "zero_untold"})
+"""What speaks against a lid that is off, and can't undo it."""
 """What a yes was about that isn't an objection to the report."""
 
 
@@ -173,6 +175,11 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
         doubting.ask(talk, came_off, load, replace(as_said(heard, report, data), t=talk.t).sure("zero_untold", load.id))
         return
+    if objection.kind in _SHUT and _is_open(talk, load, report, objection.kind):
+        _take_open(talk, replace(heard, intent=report, slots=data), load, objection)
+        return
+    if objection.kind in _SHUT:
+        talk.ahead = (load.id, load.stage, load.step)
     talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
     text = filling.named_once(talk, load, text, "objections", objection.kind)
     if objection.kind in ("broke_packing", "jars_untold"):
@@ -186,6 +193,32 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         said, kept = replace(as_said(heard, report, data), t=talk.t), report == "seal_count"
         frame = Frame(kind="yes_no", about=objection.kind, expects="yes_no", prompt=text, load=load.id, said=said)
         frames.ask(talk, replace(frame, values={**objection.data}, kept=kept))
+
+
+def _is_open(talk: Talk, load: Load, report: str, kind: str) -> bool:
+    """True if a lid is off, whatever speaks against it: its zero was told in the same breath, or it was told before."""
+    told = any(event.kind == "gauge_zero" and event.load == load.id for event in talk.told)
+    again = is_ahead(talk, load) and (report == "jars_out" or kind == "settle_not_done")
+    return told or again
+
+
+def _take_open(talk: Talk, heard: Heard, load: Load, objection: Objection) -> None:
+    """Take a lid that came off before its time, with the wait that was left; that all pressure was gone is asked."""
+    talk.withhold(Urgency.ALARM)
+    asked = talk.question
+    if asked is not None and asked.load == load.id and asked.about == objection.kind:
+        frames.close(talk, asked)
+    wait = {"left_s": round(float(str(objection.data["left_s"])))} if "left_s" in objection.data else {}
+    talk.record("lid_off", load.id, heard.text, {**wait, "asked": (objection.kind,)})
+    load = talk.kitchen.load(load.id) or load
+    if not wait:
+        doubting.came_off(talk, heard.text, [load])
+    if heard.intent != "lid_off":
+        talk.withhold(Urgency.CAUTION)
+        take_for(talk, heard, load, heard.intent, heard.slots)
+    if wait:
+        said = talk.language.say("facts", "opened_early", filling.values_of(talk, wait, load))
+        talk.lead(filling.named(talk, load, said), Urgency.CAUTION)
 
 
 def as_said(heard: Heard, report: str, data: Mapping[str, Any]) -> Heard:

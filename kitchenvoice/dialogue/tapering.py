@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kitchenvoice.dialogue import doubting, frames, losses, overheard, sayable, statements, steering, step_words
+from kitchenvoice.dialogue import doubting, frames, losses, overheard, perils, sayable, statements, steering, step_words
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.missing import three_to_say
 from kitchenvoice.dialogue.question import Frame
@@ -45,6 +45,11 @@ class Miss:
         return self.understood.text
 
     @property
+    def typed_text(self) -> str:
+        """The words with their punctuation."""
+        return " ".join(self.utterance.alternatives[:1])
+
+    @property
     def unsure(self) -> bool:
         """True if something else is nearly as likely to have been said."""
         return self.understood.reject_reason == "unsure"
@@ -70,7 +75,7 @@ def taper(talk: Talk, miss: Miss) -> None:
         talk.misses = 0
         if doubt_check(talk, asked, miss.text):
             return
-    if miss.called and overheard.warn(talk, miss.text):
+    if miss.called and perils.warn(talk, miss.text):
         return
     if not _say(talk, miss):
         talk.note("ignored", miss.text, reason="missed_often")

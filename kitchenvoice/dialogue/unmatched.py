@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from kitchenvoice.dialogue import altitude, choosing, doubting, frames, overheard, reports, sayable, statements
+from kitchenvoice.dialogue import altitude, choosing, doubting, frames, overheard, perils, reports, sayable, statements
 from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
@@ -72,6 +72,7 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
     miss = Miss(utterance, understood, question, live, typed=typed, called=called)
     if not any(taken(talk, miss) for taken in _MAY_BE):
         taper(talk, miss)
+    perils.lead(talk, miss.typed_text)
 
 
 # ---------------------------------------------------------------- what it may be, each of which tells whether it was
@@ -264,6 +265,10 @@ def _reading(talk: Talk, miss: Miss) -> bool:
     return _is_compared(talk, miss) and ask_reading(talk, miss)
 
 
+def _hurries(talk: Talk, miss: Miss) -> bool:
+    return _is_compared(talk, miss) and perils.let_cool(talk, miss.typed_text)
+
+
 def _near(talk: Talk, miss: Miss) -> bool:
     """Ask back what it is near to: a report of nearly these words, a question, a report of some of them."""
     if not _is_compared(talk, miss):
@@ -289,7 +294,7 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     if ("count" in reading.slots and of_gauge) or (reading.slots.get("pressure") and not of_gauge):
         return False
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
-    overheard.warn(talk, text)
+    perils.warn(talk, text)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
     named = [load.id for load in talk.kitchen.open_loads if load.food == particulars(text).get("food")]
     heard = Heard(reading.intent, reading.slots, text, talk.t, of=named[0] if len(named) == 1 else None)
@@ -336,6 +341,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _question,
     _filler,
     _reading,
+    _hurries,
     _near,
 )
 """In this order."""

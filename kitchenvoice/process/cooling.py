@@ -40,7 +40,7 @@ def at_zero(load: Load, event: Event) -> Outcome:
 def lid_off(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is not Stage.COOL or load.lid_off:
         return Outcome(load)
-    load = replace(load, lid_off=True)
+    load = replace(load, lid_off=True).without_timer("settle")
     if load.process.is_pressure or load.process.is_steam:
         return Outcome(go_to(load, Stage.COOL, "unload"), (Fact("step_entered", load.id),))
     timer = Timer(name="bath_rest", started_t=event.t, seconds=timing.bath_rest_s())

@@ -56,11 +56,12 @@ THINGS = MappingProxyType(
         "of_weight": "numbers",
         "of_gauge": "numbers",
         "of_fault": "air",
+        "of_cooling": "cooling",
         "opened": "cooling",
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
-_OF_THE_VENT = frozenset({"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "opened"})
+_OF_THE_VENT = frozenset({"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "of_cooling", "opened"})
 _BEFORE_A_HOLD = _OF_THE_VENT - {"in_question"}
 """What is asked about before a hold starts, with all that was told in its vent: no hold makes that good."""
 _OUTLIVE = {*THINGS, "unexplained"}
@@ -202,7 +203,7 @@ def settled(
         doubt = next(each for each in load.doubts if each.id == number)
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
         of_another = event.data.get("lost") or by in ("withdrawn", "named")  # or another doubt goes on
-        quiet = of_another or doubt.kind in ("taken_back", "unexplained", "opened")  # nothing was taken back, or meant
+        quiet = of_another or doubt.kind in ("taken_back", "unexplained", "opened", "of_cooling")  # nothing was meant
         quiet = quiet or not (load.claims or load.stands)
         left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))
@@ -240,10 +241,11 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
-    if doubt.kind in _LOSSES:
+    kind = "pressure_low" if doubt.kind == "in_question" and _lets_air_in(doubt.data) else doubt.kind
+    if kind in _LOSSES:
         data = MappingProxyType({**doubt.data, "air": _lets_air_in(doubt.data)})
-        report = replace(event, kind=doubt.kind, load=load.id, data=data)
-        outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, settled, report)
+        report = replace(event, kind=kind, load=load.id, data=data)
+        outcome = {**stove.REPORTS, **FAULTS}[kind](kitchen, settled, report)
         if not outcome.load.claims:
             return outcome
     return stove.break_off(load, event, unproved)

@@ -245,7 +245,7 @@ def _pressure_is(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: flo
         yield from _too_soon(load, t)
 
 
-def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
+def _lid_off(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
     if not load.process.is_pressure or load.lid_off:
         return
     if not load.at_zero and (load.cooling_t is None or next(_too_soon(load, t), None) is not None):
@@ -253,7 +253,7 @@ def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Itera
     elif not load.at_zero:
         yield Objection("zero_untold", override=True)
     timer = load.timer("settle")
-    if timer is not None:
+    if timer is not None and "settle_not_done" not in asked_of(data):  # else it is off, and that is told
         yield Objection("settle_not_done", {"left_s": max(0.0, timer.left_s(t)), "unsure": timer.unsure})
 
 

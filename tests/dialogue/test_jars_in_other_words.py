@@ -76,9 +76,9 @@ def test_jars_that_are_cooling_under_their_lid_are_not_out(cooling):
     assert not cooling.load.doubts
 
 
-def test_cold_water_is_warned_of_before_it_is_run(cooling):
+def test_cold_water_is_warned_of_before_it_is_run_and_asked_about_later(cooling):
     assert typed(cooling, "i'm going to run some cold water over it").startswith("Never use cold water")
-    assert not cooling.load.kept
+    assert [doubt.kind for doubt in cooling.load.kept] == ["of_cooling"]
 
 
 @pytest.mark.parametrize("said", ["i need to get more jars out of the garage", "i'll go find more lids"])

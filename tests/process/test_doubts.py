@@ -317,3 +317,11 @@ def test_what_was_kept_is_opened_only_where_something_is_claimed():
     kept = cook.load().kept
     doubt(cook, "kept")
     assert (cook.load().doubts, cook.load().kept) == ((), kept)
+
+
+@pytest.mark.parametrize("air", [True, False])
+def test_what_was_put_in_question_at_zero_vents_again_if_it_is_lost(air):
+    cook = holding()
+    number = doubt(cook, "in_question", **({"air": True} if air else {}))
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="no")
+    assert (cook.load().step == "vent_again") is air

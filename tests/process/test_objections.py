@@ -113,6 +113,13 @@ def test_the_lid_stays_on_until_ten_minutes_after_zero():
     assert (cook.load().lid_off, cook.facts) == (False, [])
 
 
+def test_a_lid_that_is_off_before_its_time_ends_the_wait():
+    cook = cook_at(Stage.COOL)
+    cook.report("gauge_zero", yes=True)
+    cook.record("lid_off", 1, asked=("settle_not_done",))
+    assert cook.load().lid_off and cook.load().timer("settle") is None
+
+
 def test_jars_straight_from_the_boil_are_asked_about():
     cook = cook_at(Stage.COOL, BATH)
     assert cook.report("jars_out").data["left_s"] == 300

@@ -11,8 +11,21 @@ from kitchenvoice.process.objections import REPORT_STAGES
 ENOUGH = 1e-6
 VENT_S, SETTLE_S, WINDOW_S = 600.0, 600.0, 86_400.0
 LOW = {"pressure_low", "weight_quiet", "boil_lost"}
-OF_JARS = {"of_acid", "of_food", "of_size", "of_jars", "of_vent", "of_altitude", "of_fault", "of_weight", "of_gauge"}
-NOT_OF_A_VENT = {"of_jars", "of_acid", "opened"}
+OF_JARS = {
+    "of_acid",
+    "of_food",
+    "of_size",
+    "of_jars",
+    "of_vent",
+    "of_altitude",
+    "of_fault",
+    "of_weight",
+    "of_gauge",
+} | {
+    "of_cooling",
+    "opened",
+}
+NOT_OF_A_VENT = {"of_jars", "of_acid", "of_cooling", "opened"}
 """What is asked about at the end of a hold only."""
 LASTING = {"unexplained", *OF_JARS}
 """Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
