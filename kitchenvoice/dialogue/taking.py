@@ -24,9 +24,9 @@ __all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
 _HOLDS, _BEGINNINGS = intents_that("holds"), intents_that("begins")
 _OF_JARS = frozenset({"packed", "jars_in", "jars_out", "seal_count", "tally"})
 _INTO_THE_HEAT = _BEGINNINGS | {"jars_in", "lid_locked"}
-_TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE})
 _SHUT = frozenset({"settle_not_done", "zero_untold"})
 """What speaks against a lid that is off, and can't undo it."""
+_TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE})
 """What a yes was about that isn't an objection to the report."""
 
 

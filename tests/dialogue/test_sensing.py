@@ -81,8 +81,8 @@ def test_a_jar_that_breaks_outside_the_canner_is_told_how_it_comes_off_the_count
 
 
 def test_a_likely_question_is_answered_behind_what_it_is_taken_for(venting):
-    said = typed(venting, "what pressure am i shooting for")
-    assert said.startswith("I take that as: what am i shooting for on the gauge? Eleven pounds")
+    said = typed(venting, "how's it doing on time")
+    assert said.startswith("I take that as: ") and said.endswith("minutes of venting left.")
     assert venting.talk.question is None or venting.talk.question.passive
 
 
