@@ -73,6 +73,12 @@ def reports(talk: Talk, said: str) -> bool:
     return best is not None and best.name in kinds and best.likelihood >= RATHER and not asks(said)
 
 
+def speak_of_told(talk: Talk, said: str) -> bool:
+    """Say what is known of what is surely told, beside the question about what it tells; tell whether anything is."""
+    best = next(iter(senses(said, _is_told, talk.under_way, 1)), None)
+    return best is not None and _speak_of(talk, said, best)
+
+
 def _start(talk: Talk, said: str) -> bool:
     """Begin a load with the food, jar and pack that are named, if a food is: the rest is asked, all is read back."""
     slots = particulars_alone(said)
