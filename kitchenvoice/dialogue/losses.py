@@ -32,6 +32,8 @@ _BACK = {"pressure_is", *(well for well, _ in HELD_AND_LOST.values())}
 """Reports with which a hold that was lost starts anew."""
 _NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in ("in_question", *THINGS)}}
 """Words of an answer to something else."""
+_DONE = ("happening", "past")
+"""Kinds of words by which heat is told to have gone off."""
 
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
@@ -54,6 +56,10 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
         talk.say("declined", "any")
     settle(talk, doubt.id, by, held=(load.id,), heard=heard)
     denying.let_answer_stand(talk, load.id)
+    told = next((event.heard for event in taking_back.standing(talk) if event.seq == doubt.id), "")
+    if doubt.kind == "heat_off" and talk.written and any(talk.language.hears(each, told) for each in _DONE):
+        rest = [] if talk.language.hears("now_so", told) else [load]
+        doubting.put_in_question(talk, told, rest, told=True)  # that it isn't off now leaves open whether it was
 
 
 def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:

@@ -24,6 +24,7 @@ SENSES = "senses"
 """The table of weights."""
 RATHER = 0.6
 """Least likelihood of what is meant rather than what a text is near to."""
+_HARDLY, _ALL = 0.005, 10_000
 SITUATIONS = {
     "idle": ("idle", "plan", "gear", "start", "closed"),
     "pack": ("pack", "canner"),
@@ -68,11 +69,14 @@ def _answered(name: str) -> str:
 
 
 def speaks_against(text: str, name: str, stages: Iterable[str]) -> bool:
-    """True if a text likely means something else than this question or command, or is nearest and likeliest to it."""
-    near, likely = nearest(text, 1), senses(text, named().__contains__, stages, 1)
+    """True if a text likely means something else than this question or command, is nearest and likeliest to it, or
+    hardly means this."""
+    near, likely = nearest(text, 1), senses(text, named().__contains__, stages, _ALL)
     if not likely or likely[0].name == name:
         return False
-    return likely[0].likelihood >= RATHER or (bool(near) and near[0].asked.family == likely[0].name)
+    own = next((each.likelihood for each in likely if each.name == name), 0.0)
+    rather = likely[0].likelihood >= RATHER or (bool(near) and near[0].asked.family == likely[0].name)
+    return rather or own < _HARDLY
 
 
 @lru_cache(maxsize=16)  # one turn wants it more than once
