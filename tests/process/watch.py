@@ -29,6 +29,8 @@ NOT_OF_A_VENT = {"of_jars", "of_acid", "of_cooling", "opened"}
 """What is asked about at the end of a hold only."""
 LASTING = {"unexplained", *OF_JARS}
 """Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
+OF_A_VENT = LASTING - NOT_OF_A_VENT
+"""Doubts of how it was vented, or by which numbers: told while the pressure rises, they are asked about at once."""
 OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW, *LASTING}
 """Doubts that can still be of a hold that is done, until its load is closed."""
 STARTS = {
@@ -182,7 +184,9 @@ class Watch:
             if load.given_up_t is not None:
                 seen.open = {}
             if load.processed_t is None:
-                seen.open = {n: kind for n, kind in seen.open.items() if _counts(load) or kind not in OF_A_HOLD_DONE}
+                seen.open = {
+                    n: x for n, x in seen.open.items() if _counts(load) or _rises(load, x) or x not in OF_A_HOLD_DONE
+                }
             held = {doubt.kind for doubt in (*load.kept, *load.doubts)}
             left = {x.kind for x in was.kept if x.kind in LASTING or _counts(load) or _stands(load)} if was else set()
             if load.given_up_t is None and left - held:
@@ -200,7 +204,7 @@ class Watch:
                 self._fault(event, "settings that have changed leave no remark")
         elif kind == "kept" and (_counts(load) or _stands(load)):
             seen.open |= {doubt.id: doubt.kind for doubt in load.kept if doubt.kind not in seen.open.values()}
-        elif event.data.get("kept"):
+        elif event.data.get("kept") and not (kind == "of_size" and (_counts(load) or _stands(load))):
             if now is None or not any(str(event.data["words"]) in str(x.data["words"]) for x in now.kept):
                 self._fault(event, "words that are to be asked about aren't kept")
         elif kind not in seen.open.values() and _fits(load, str(kind), event.t):
@@ -244,7 +248,8 @@ class Watch:
         if not 0 <= sum(load.tally) <= load.standing:
             self._fault(event, f"tally {load.tally} of {load.standing}")
         after_it = _stands(load) and {doubt.kind for doubt in load.doubts} <= OF_A_HOLD_DONE
-        if load.doubt and not (_counts(load) or after_it):
+        before_it = all(_rises(load, doubt.kind) for doubt in load.doubts)
+        if load.doubt and not (_counts(load) or after_it or before_it):
             self._fault(event, "doubt about nothing")
 
     def _window(self, load: Load, event: Event) -> None:
@@ -304,6 +309,12 @@ def _counts(load: Load) -> bool:
     return load.holding or (load.stage is Stage.VENT and (load.timer("vent") is not None or load.vented_s > 0))
 
 
+def _rises(load: Load, kind: str) -> bool:
+    """Tell whether a doubt is of a vent that is over, while the pressure rises to a hold that hasn't begun."""
+    rises = load.stage is Stage.COME_UP and load.process.is_pressure and load.given_up_t is None
+    return rises and kind in OF_A_VENT
+
+
 def _stands(load: Load) -> bool:
     return load.processed_t is not None and load.given_up_t is None
 
@@ -317,7 +328,7 @@ def _fits(load: Load, kind: str, t: float) -> bool:
     if kind == "late":
         return late
     after = {"taken_back": closed, **dict.fromkeys({"in_question", *LASTING}, _stands(load))}
-    return _counts(load) or after.get(kind, late and kind in LOW)
+    return _counts(load) or _rises(load, kind) or after.get(kind, late and kind in LOW)
 
 
 def _unfit(load: Load) -> int:
