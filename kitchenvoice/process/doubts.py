@@ -228,10 +228,9 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     settled = replace(load, doubts=tuple(each for each in load.doubts if each is not doubt))
     answered = event.data.get("by") in ("yes", "no")
     unproved = "told" if answered else "gap" if doubt.kind == "gap" else "doubt"
-    if doubt.kind == "of_vent" and load.stage in (Stage.VENT, Stage.COME_UP):
-        return vent_broken(
-            settled, event, unproved, "under_pressure" if load.stage is Stage.COME_UP else "weight_early"
-        )
+    if doubt.kind in ("of_vent", "weight_on") and load.stage in (Stage.VENT, Stage.COME_UP):
+        why = "weight" if doubt.kind == "weight_on" else unproved  # on while it vented: that was no whole vent
+        return vent_broken(settled, event, why, "under_pressure" if load.stage is Stage.COME_UP else "weight_early")
     if doubt.kind in THINGS:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, settled, told)
@@ -241,14 +240,14 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
-    kind = "pressure_low" if doubt.kind == "in_question" and _lets_air_in(doubt.data) else doubt.kind
+    air = _lets_air_in(doubt.data)
+    kind = "pressure_low" if air and doubt.kind not in _LOSSES else doubt.kind
+    report = replace(event, kind=kind, load=load.id, data=MappingProxyType({**doubt.data, "air": air}))
     if kind in _LOSSES:
-        data = MappingProxyType({**doubt.data, "air": _lets_air_in(doubt.data)})
-        report = replace(event, kind=kind, load=load.id, data=data)
         outcome = {**stove.REPORTS, **FAULTS}[kind](kitchen, settled, report)
         if not outcome.load.claims:
             return outcome
-    return stove.break_off(load, event, unproved)
+    return stove.break_off(load, report, unproved)
 
 
 def _fault_of(load: Load, doubt: Doubt) -> str:
