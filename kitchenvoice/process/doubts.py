@@ -180,10 +180,8 @@ def after_gap(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]
             facts.append(Fact("doubt", load.id, {"kind": "gap", "off_s": off_s}))
         elif gap and stove.may_lose_air(load) and (off_s is None or as_float(off_s) >= timing.AIR_S):
             load = replace(holds.back(load, air=True), waiting_t=event.t, reminded=0)
-            kitchen = kitchen.with_load(load)
             facts.append(Fact("step_entered", load.id))
-        if doubts != load.doubts:
-            kitchen = kitchen.with_load(replace(load, doubts=doubts))
+        kitchen = kitchen.with_load(without_moot(replace(load, doubts=doubts)))
     return kitchen, tuple(facts)
 
 
@@ -228,9 +226,10 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     settled = replace(load, doubts=tuple(each for each in load.doubts if each is not doubt))
     answered = event.data.get("by") in ("yes", "no")
     unproved = "told" if answered else "gap" if doubt.kind == "gap" else "doubt"
-    if doubt.kind in ("of_vent", "weight_on") and load.stage in (Stage.VENT, Stage.COME_UP):
-        why = "weight" if doubt.kind == "weight_on" else unproved  # on while it vented: that was no whole vent
-        return vent_broken(settled, event, why, "under_pressure" if load.stage is Stage.COME_UP else "weight_early")
+    if doubt.kind == "of_vent" and load.stage in (Stage.VENT, Stage.COME_UP):
+        return vent_broken(
+            settled, event, unproved, "under_pressure" if load.stage is Stage.COME_UP else "weight_early"
+        )
     if doubt.kind in THINGS:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, settled, told)
@@ -245,6 +244,9 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     report = replace(event, kind=kind, load=load.id, data=MappingProxyType({**doubt.data, "air": air}))
     if kind in _LOSSES:
         outcome = {**stove.REPORTS, **FAULTS}[kind](kitchen, settled, report)
+        if load.stage is Stage.VENT and outcome.load.stage is Stage.COME_UP:  # by now; it was told of a part of it
+            step = "weight_early" if kind == "weight_on" else "under_pressure"
+            return vent_broken(settled, report, "weight", step)
         if not outcome.load.claims:
             return outcome
     return stove.break_off(load, report, unproved)

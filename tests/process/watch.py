@@ -10,6 +10,7 @@ from watched import (
     LASTING,
     NOT_OF_A_VENT,
     OF_A_HOLD_DONE,
+    OF_A_VENT,
     OF_JARS,
     SETTLE_S,
     VENT_S,
@@ -51,8 +52,14 @@ class Seen:
     cold: bool = False
     gone: set[int] = field(default_factory=set)
     """Doubts that tell of a zero: by them air is back in the canner."""
+    in_vent: set[int] = field(default_factory=set)
+    """Words that were told while it vented, and kept."""
     open: dict[int, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
+
+    def spoils(self, load: Load, kind: str, doubt: int) -> bool:
+        """Tell whether a doubt is of what a hold still to come starts with."""
+        return spoils(load, kind, gone=doubt in self.gone, in_vent=doubt in self.in_vent)
 
 
 class Watch:
@@ -211,7 +218,7 @@ class Watch:
             if load.given_up_t is not None:
                 seen.open = {}
             if load.processed_t is None and not counts(load):
-                seen.open = {n: kind for n, kind in seen.open.items() if spoils(load, kind, gone=n in seen.gone)}
+                seen.open = {n: kind for n, kind in seen.open.items() if seen.spoils(load, kind, n)}
             held = {doubt.kind for doubt in (*load.kept, *load.doubts)}
             spoiled = load.fault("short") is not None
             told = () if was is None else was.kept if spoiled else (*was.kept, *was.doubts)
@@ -230,16 +237,20 @@ class Watch:
         if kind == "settings":
             if now is None or not any(remark.kind == "settings" for remark in now.remarks):
                 self._fault(event, "settings that have changed leave no remark")
+        elif kind == "kept" and event.data.get("early"):
+            of_vent = (x for x in load.kept if x.kind in OF_A_VENT or x.id in seen.in_vent)
+            seen.open |= {doubt.id: doubt.kind for doubt in of_vent if doubt.kind not in seen.open.values()}
         elif kind == "kept" and (counts(load) or stands(load)):
             seen.open |= {doubt.id: doubt.kind for doubt in load.kept if doubt.kind not in seen.open.values()}
         elif event.data.get("kept") and not (kind == "of_size" and (counts(load) or stands(load))):
+            seen.in_vent |= {event.seq} if load.stage is Stage.VENT else set()
             if now is None or not any(str(event.data["words"]) in str(x.data.get("words")) for x in now.kept):
                 self._fault(event, "words that are to be asked about aren't kept")
         elif kind not in seen.open.values():
-            gone = event.data.get("pressure") == 0
-            if spoils(load, str(kind), gone=gone) or fits(load, str(kind), event.t):
+            if event.data.get("pressure") == 0 or event.data.get("air") is True:
+                seen.gone |= {event.seq}
+            if seen.spoils(load, str(kind), event.seq) or fits(load, str(kind), event.t):
                 seen.open[event.seq] = str(kind)
-                seen.gone |= {event.seq} if gone else set()
 
     def _closed(self, was: Load, now: Load | None, event: Event) -> None:
         """Nothing in doubt is closed as if it weren't, and no canner is let go that may be under pressure."""
@@ -281,8 +292,7 @@ class Watch:
         if not 0 <= sum(load.tally) <= load.standing:
             self._fault(event, f"tally {load.tally} of {load.standing}")
         after_it = stands(load) and {doubt.kind for doubt in load.doubts} <= OF_A_HOLD_DONE
-        seen = self.seen.get(load.id, Seen())
-        before_it = all(spoils(load, doubt.kind, gone=doubt.id in seen.gone) for doubt in load.doubts)
+        before_it = all(self.seen.get(load.id, Seen()).spoils(load, doubt.kind, doubt.id) for doubt in load.doubts)
         if load.doubt and not (counts(load) or after_it or before_it):
             self._fault(event, "doubt about nothing")
 

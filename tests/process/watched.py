@@ -37,11 +37,11 @@ def counts(load: Load) -> bool:
     return load.holding or (load.stage is Stage.VENT and (load.timer("vent") is not None or load.vented_s > 0))
 
 
-def spoils(load: Load, kind: str, *, gone: bool) -> bool:
+def spoils(load: Load, kind: str, *, gone: bool, in_vent: bool) -> bool:
     """Tell whether a doubt is of what a hold still to come starts with: heat, a sound canner, a whole vent, no air."""
     if load.processed_t is not None or load.given_up_t is not None:
         return False
-    if kind in OF_A_VENT and load.stage is Stage.COME_UP:
+    if (kind in OF_A_VENT or in_vent) and load.stage is Stage.COME_UP:
         return load.process.is_pressure
     if load.stage is not Stage.COME_UP and (load.stage is not Stage.HOLD or load.holding):
         return False
