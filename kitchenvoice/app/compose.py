@@ -20,11 +20,13 @@ from kitchenvoice.app.languages import book_for, in_language, model_of, require_
 from kitchenvoice.app.session import Session, SilentMouth, Trouble
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.setup import wanted
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.kitchen.folder import home
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import Profile, load_profile
 from kitchenvoice.logbook import ResilientLog
-from kitchenvoice.ports import Announcement, ListeningGrammar, Utterance
+from kitchenvoice.ports import Announcement, Clock, ListeningGrammar, Utterance
 from kitchenvoice.reference import asked
 from kitchenvoice.reference.library import require_unchanged
 from kitchenvoice.reference.nearness import nearest
@@ -51,6 +53,7 @@ __all__ = [
     "load_engine",
     "load_mouth",
     "open_kitchen",
+    "practice_session",
     "spoken_session",
     "typed_session",
 ]
@@ -86,13 +89,19 @@ def kitchen_profile(language: str | None) -> tuple[Path, Profile]:
     return folder, in_language(load_profile(folder), language)
 
 
-def open_kitchen(language: str | None = None) -> OpenKitchen:
-    """Open profile and record. Raises: TablesDamaged, BadProfile, BadInput, LogbookError."""
+def open_kitchen(language: str | None = None, *, practice: Path | None = None) -> OpenKitchen:
+    """Open profile and record. Raises: TablesDamaged, BadProfile, BadInput, LogbookError.
+
+    For `practice` the record is in that folder, and the kitchen an invented one as long as the cook's own isn't known.
+    """
     require_unchanged()
     folder, profile = kitchen_profile(language)
     _log.info("the kitchen's folder is %s", folder)
+    if practice is not None and wanted(profile):
+        profile = PRACTICE_KITCHEN
     book = book_for(profile)
     require_own_names(book, profile, folder)
+    folder = practice or folder
     log = ResilientLog(folder, SystemClock().now())
     try:
         conversation = Conversation(
@@ -138,6 +147,11 @@ def _session(
 def typed_session(kitchen: OpenKitchen, show: Show, watch: Watch | None, trace: Trace | None = None) -> Session:
     """A session by keyboard: nothing is heard and nothing sounds."""
     return _session(kitchen, SilentMouth(), show, watch, trace, typed=True)
+
+
+def practice_session(kitchen: OpenKitchen, clock: Clock, mouth: Mouthpiece, show: Show, *, typed: bool) -> Session:
+    """A session of practice, on its own clock: no change of the profile is kept."""
+    return Session(kitchen.conversation, kitchen.log, clock, mouth, show=show, by_keyboard=typed)
 
 
 # ---------------------------------------------------------------- ear and mouth
