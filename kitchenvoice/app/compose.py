@@ -11,13 +11,12 @@ import logging
 import os
 import threading
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kitchenvoice.app.languages import book_for, in_language, model_of, require_own_names, rescorer_of
-from kitchenvoice.app.session import Session, SilentMouth, Trouble
+from kitchenvoice.app.session import Look, Session, Show, SilentMouth, Trouble
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.setup import wanted
@@ -43,8 +42,6 @@ if TYPE_CHECKING:
 __all__ = [
     "CACHE",
     "OpenKitchen",
-    "Show",
-    "Watch",
     "carried_parts",
     "ear_for_files",
     "kitchen_listener",
@@ -62,11 +59,6 @@ _log = logging.getLogger(__name__)
 
 CACHE = "cache"
 """Folder of the kitchen's for what is made anew where it is missing: nothing in it is worth a backup."""
-
-Show = Callable[[str, str, str | None], None]
-"""Shows one line: who, text, event."""
-Watch = Callable[[Conversation, float], None]
-"""Looks at the conversation after each turn, for the boards."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +121,7 @@ def _read_ahead() -> None:
 
 
 def _session(
-    kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Watch | None, trace: Trace | None, *, typed: bool
+    kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Look | None, trace: Trace | None, *, typed: bool
 ) -> Session:
     log = kitchen.log
     threading.Thread(target=_read_ahead, name="reading ahead", daemon=True).start()
@@ -144,7 +136,7 @@ def _session(
     return session
 
 
-def typed_session(kitchen: OpenKitchen, show: Show, watch: Watch | None, trace: Trace | None = None) -> Session:
+def typed_session(kitchen: OpenKitchen, show: Show, watch: Look | None, trace: Trace | None = None) -> Session:
     """A session by keyboard: nothing is heard and nothing sounds."""
     return _session(kitchen, SilentMouth(), show, watch, trace, typed=True)
 
@@ -243,7 +235,7 @@ def spoken_session(
     mouth: Mouth,
     live: dict[str, Any],
     show: Show,
-    watch: Watch | None,
+    watch: Look | None,
     trace: Trace | None = None,
 ) -> tuple[LiveEar, Session]:
     """Ear and session of a spoken day; what the mouth tells through `live` reaches both."""
