@@ -271,7 +271,7 @@ class Wordings:
 
     @cached_property
     def _made(self) -> dict[tuple[str, Sequence[str]], tuple[list[Wording], Iterator[Wording]]]:
-        """Hold what was made of the last texts, and what makes the rest of it."""
+        """What was made of the last texts, and what makes the rest of it."""
         return {}
 
     @cached_property

@@ -20,7 +20,7 @@ NO_SOURCE = "common practice, no source"
 # what a load or a crock can fill in, and how many words it is at most
 SLOTS = MappingProxyType({"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "psi": 1, "salt": 3})
 
-Stage = Literal[
+AnswerStage = Literal[
     "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep",
     "crock",
 ]  # fmt: skip
@@ -47,7 +47,7 @@ def _require_speakable(answer: str) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class Variant(Block):
-    """Hold what is said instead where it applies; an empty condition applies everywhere.
+    """What is said instead where it applies; an empty condition applies everywhere.
 
     ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it. ``at_zero``:
     a pressure canner that cools is at zero, by what was reported. ``source`` empty means that of the family.
@@ -56,7 +56,7 @@ class Variant(Block):
     """
 
     answer: str
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()
     method: Literal["pressure", "boiling-water"] | None = None
     gauge: Literal["dial", "weighted"] | None = None
     acidity: Literal["low", "acid"] | None = None
@@ -74,7 +74,7 @@ class Variant(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Family(Cited):
-    """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
+    """One question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
 
     ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``like`` and
     ``tells`` are further wordings of either, only compared; in ``stages`` it is asked more than in others.
@@ -94,7 +94,7 @@ class Family(Cited):
     doubts: tuple[str, ...] = ()
     like: str = ""
     tells: str = ""
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()
     ends_hold: bool = False
     fault: Literal["", "air", "gauge", "acid", "numbers", "cooling", "gear", "stop"] = ""
     harmless: bool = False
@@ -122,8 +122,8 @@ class Family(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Topic(Block):
-    """Hold the families of one topic, which is one file; ``stages`` are those of each family without its own."""
+    """The families of one topic, which is one file; ``stages`` are those of each family without its own."""
 
     topic: str
     family: tuple[Family, ...]
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()

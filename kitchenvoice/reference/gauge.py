@@ -20,7 +20,7 @@ WEIGHTS_PSI = (5, 10, 15)
 
 @dataclass(frozen=True)
 class GaugeTarget:
-    """Hold what to keep the gauge at, or why there is no such number.
+    """What to keep the gauge at, or why there is no such number.
 
     ``ok``: ``read_psi`` is the target as this gauge shows it. ``test_due``: have the dial tested first.
     ``replace``: the dial is off by more than the published limit. ``refused``: no such weight.

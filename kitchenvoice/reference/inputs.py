@@ -61,7 +61,7 @@ _LARGER = re.compile(r"gallon|2 quart|two quart")
 
 @dataclass(frozen=True)
 class Word:
-    """Hold one understood input: ``known`` with a value, ``refused`` by name, ``missing`` or ``unknown``."""
+    """One understood input: ``known`` with a value, ``refused`` by name, ``missing`` or ``unknown``."""
 
     kind: Literal["known", "refused", "missing", "unknown"]
     value: str | None = None

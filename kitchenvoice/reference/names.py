@@ -62,7 +62,7 @@ _BESIDE_A_CHOICE = {
 
 @dataclass(frozen=True)
 class Food:
-    """List one food: names, acidity, methods, packs and jar sizes that have a tested table."""
+    """One food: names, acidity, methods, packs and jar sizes that have a tested table."""
 
     id: str
     name: str
@@ -76,7 +76,7 @@ class Food:
 
 @dataclass(frozen=True)
 class Found:
-    """Hold what a spoken name means.
+    """What a spoken name means.
 
     ``food``: ``food`` is the product id. ``ambiguous``: ``candidates`` are ids to choose from (foods, or refused
     names) and ``ask`` is the question. ``refused``: ``refused`` is the id of a named refusal. ``unknown``: nothing.

@@ -24,7 +24,7 @@ _FILLERS = frozenset({"a", "an", "and", "at", "canner", "gauge", "in", "jar", "j
 
 @dataclass(frozen=True)
 class Wanted:
-    """Hold the wishes of a line of words, each as written, None if missing."""
+    """The wishes of a line of words, each as written, None if missing."""
 
     food: str | None = None
     jar: str | None = None

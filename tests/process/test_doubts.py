@@ -281,6 +281,26 @@ def test_what_a_reading_just_after_the_end_says_of_the_hold(after_s, psi, raised
     assert raised_by(cook.load(), "pressure_is", {"pressure": psi}, cook.t) == raised
 
 
+def test_a_low_number_beside_a_weight_just_after_the_end_says_it_too():
+    cook = holding(WEIGHTED)
+    cook.wait(60 * 20 + 30)
+    assert raised_by(cook.load(), "pressure_is", {"pressure": 8.0}, cook.t) == (
+        "late", {"why": "pressure", "pressure": 8.0}
+    )  # fmt: skip
+    assert raised_by(cook.load(), "pressure_is", {"pressure": 10.0}, cook.t) is None
+
+
+@pytest.mark.parametrize(("comes_up", "step"), [(False, "weight_early"), (True, "under_pressure")])
+def test_a_vent_that_was_not_one_is_made_again(comes_up, step):
+    """With the weight on already the pressure has to go by itself first."""
+    cook = Cook()
+    cook.start()
+    cook.to_come_up() if comes_up else cook.to_vent()
+    number = doubt(cook, "of_vent", words="the lid was off a while")
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="yes")
+    assert (cook.load().stage, cook.load().step, cook.load().faults) == (Stage.VENT, step, ())
+
+
 def test_a_doubt_is_told_with_what_was_reported():
     cook = holding(WEIGHTED)
     doubt(cook, "low_number", pressure=8.0)
