@@ -64,7 +64,7 @@ def food_of(talk: Talk, answer: Answer) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Dial:
-    """What the test of the dial means for this load: the reading to keep, what is said, what it lacks, why it is barred."""
+    """What the test of the dial means for this load: the reading to keep, what is said, what lacks, why barred."""
 
     target_psi: float | None
     text: str = ""

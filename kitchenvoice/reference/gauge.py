@@ -23,7 +23,8 @@ class GaugeTarget:
     """Hold what to keep the gauge at, or why there is no such number.
 
     ``ok``: ``read_psi`` is the target as this gauge shows it. ``test_due``: have the dial tested first.
-    ``unread``: it was tested, but what the test found isn't known. ``replace``: the dial is off by more than the published limit. ``refused``: no such weight.
+    ``unread``: it was tested, but what the test found isn't known.
+    ``replace``: the dial is off by more than the published limit. ``refused``: no such weight.
     """
 
     status: Literal["ok", "test_due", "unread", "replace", "refused"]
