@@ -631,7 +631,7 @@ AT_THE_WORDS = (*AT_THE_JARS, "skip")
         (("feet", "900"), "exactly", "Altitude nine hundred feet."),
         (IN_FEET, "I've got two", "Two. Which"),
         (IN_FEET, "two dial ones", "Two. Which"),
-        (IN_FEET, "one big pressure canner and a water bath", "One. Has"),
+        (IN_FEET, "one big pressure canner and a water bath", "One. Does"),
         (IN_FEET, "no pressure canner, only water bath", "None."),
         ((*IN_FEET, "one"), "a gauge with a needle", "Dial gauge."),
         ((*IN_FEET, "one"), "the kind with the weight that jiggles", "Weighted gauge."),
