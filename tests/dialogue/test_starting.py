@@ -348,6 +348,15 @@ def test_a_dial_that_reads_high_has_a_higher_target(make):
     assert (cook.load.process.psi, cook.load.process.target_psi) == (11, 12)
 
 
+def test_a_dial_whose_test_has_no_result_is_not_called_untested(make):
+    cook = make(canners=(replace(DIAL, dial_error_psi=None),))
+    answer = cook.say("start seven quarts of green beans raw pack")
+    assert "what the test of that dial found" in answer and "test within" not in answer
+    assert answer.endswith("Is that right, and do you start on a dial that may be off?")
+    cook.bare("yes")
+    assert next(x for x in cook.events if x.kind == "load_start").data["untested_dial"] is True
+
+
 @pytest.mark.parametrize("tested", [None, date(2025, 8, 1)])
 def test_an_untested_dial_is_named_in_the_question_and_in_the_record(make, tested):
     cook = make(canners=(replace(DIAL, dial_tested=tested),))
