@@ -151,7 +151,7 @@ def _packing(sheet: Sheet) -> Iterator[tuple[str, str]]:
         yield "Dip", "keep the cut fruit in ascorbic acid solution, so that it doesn't darken"
     for preparation in sheet.preparations:
         name = "Pack" if preparation.pack == "see_procedure" else f"{preparation.pack.capitalize()} pack"
-        yield name, preparation.text
+        yield name, " ".join(filter(None, (preparation.text, preparation.order)))
     yield from (("Syrup", told) for told in _syrups(sheet))
     if not sheet.release_bubbles:
         yield "Bubbles", "not released from this food"

@@ -649,3 +649,30 @@ def test_a_yes_takes_the_only_jar_there_is_and_none_of_two(cook):
     cook.bare("cancel", typed=True)
     assert "Which jars: half pints or pints" in cook.bare("start mango chutney", typed=True)
     assert cook.bare("yes", typed=True).startswith("A yes doesn't tell me that")
+
+
+@pytest.mark.parametrize(
+    ("food", "kind", "meant"),
+    [
+        ("salsa", "slicing tomatoes", "tomato_salsa_slicing"),
+        ("salsa", "with tomato paste", "tomato_paste_salsa"),
+        ("salsa", "tomatillo green", "tomatillo_green_salsa"),
+        ("dill pickles", "quick", "dill_pickles_quick"),
+        ("dill pickles", "fermented", "dill_pickles_fermented"),
+        ("spaghetti sauce", "without meat", "spaghetti_sauce_no_meat"),
+        ("soup", "with seafood", "soups_seafood"),
+        ("jam", "with pectin", "jam_jelly_pectin"),
+        ("ketchup", "country western", "ketchup_country_western"),
+    ],
+)
+def test_one_of_several_foods_is_chosen_by_ear_by_what_tells_it_apart(cook, food, kind, meant):
+    cook.say(f"start a load of {food}")
+    cook.bare(kind)
+    assert cook.talk.question.values["food"] == meant
+
+
+@pytest.mark.parametrize(("food", "kind"), [("ketchup", "fermented"), ("salsa", "with meat"), ("soup", "ground")])
+def test_what_tells_other_foods_apart_chooses_none(cook, food, kind):
+    cook.say(f"start a load of {food}")
+    cook.bare(kind)
+    assert cook.talk.question.values["food"] is None
