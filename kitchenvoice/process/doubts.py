@@ -89,6 +89,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
         if kind == "kept":
             early = told.get("early") is True
             asked = tuple(each for each in load.kept if not early or _is_of_the_vent(each.kind, each.data))
+            early = early and load.stage is Stage.COME_UP  # it isn't any more if that was taken back
             outcome = open_kept(load, event.t, asked) if load.claims or load.stands or early else Outcome(load)
             kitchen = kitchen.with_load(outcome.load)
             facts += outcome.facts

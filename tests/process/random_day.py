@@ -225,7 +225,7 @@ def _fitting(load: Load) -> list[Report]:
             on += [("pressure_is", {"pressure": target + more}) for more in (0, 1.5)]
     troubles: dict[Stage, list[Report]] = {
         Stage.PACK: [("packed", {"count": 1}), ("packed", {"count": -1}), ("jars_in", {"count": load.planned})],
-        Stage.CANNER: [("jars_in", {"count": max(1, load.standing - 1)}), ("previous_step", {})],
+        Stage.CANNER: [("jars_in", {"count": min(MOST_COUNTED, max(1, load.standing - 1))}), ("previous_step", {})],
         Stage.VENT: [("steam_stopped", {}), ("weight_on", {}), ("heat_off", {})],
         Stage.COME_UP: [("pressure_is", {"pressure": max(0.0, target - 1)}), ("heat_off", {}), ("heat_on", {})],
         Stage.HOLD: [

@@ -74,6 +74,22 @@ def test_a_cut_that_lets_air_in_keeps_what_was_asked_on_the_way_up_for_the_next_
     assert [each.kind for each in cook.load().kept] == ["of_vent"]
 
 
+def test_what_is_asked_before_a_hold_is_asked_of_no_load_that_is_back_at_packing():
+    cook = Cook()
+    cook.start()
+    cook.report("jars_in")
+    jars_in = cook.history[-1].seq
+    cook.report("lid_locked")
+    doubt(cook, "of_weight", words="the five pound weight", kept=True)
+    cook.report("steam_steady")
+    cook.wait(600)
+    cook.record("doubt", None, loads=(1,), kind="kept", early=True)
+    assert [each.kind for each in cook.load().doubts] == ["of_weight"]
+    cook.scratch_event(jars_in)
+    assert (cook.load().stage, cook.load().doubts) == (Stage.PACK, ())
+    assert [each.kind for each in cook.load().kept] == ["of_weight"]
+
+
 def test_a_doubt_without_words_outlives_its_hold_and_takes_the_words_that_come_later():
     cook = holding()
     doubt(cook, "opened")

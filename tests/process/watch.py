@@ -237,11 +237,11 @@ class Watch:
         if kind == "settings":
             if now is None or not any(remark.kind == "settings" for remark in now.remarks):
                 self._fault(event, "settings that have changed leave no remark")
-        elif kind == "kept" and event.data.get("early"):
-            of_vent = (x for x in load.kept if x.kind in OF_A_VENT or x.id in seen.in_vent)
-            seen.open |= {doubt.id: doubt.kind for doubt in of_vent if doubt.kind not in seen.open.values()}
-        elif kind == "kept" and (counts(load) or stands(load)):
-            seen.open |= {doubt.id: doubt.kind for doubt in load.kept if doubt.kind not in seen.open.values()}
+        elif kind == "kept":
+            early = event.data.get("early") is True
+            asked = [x for x in load.kept if not early or x.kind in OF_A_VENT or x.id in seen.in_vent]
+            if counts(load) or stands(load) or (early and load.stage is Stage.COME_UP):
+                seen.open |= {doubt.id: doubt.kind for doubt in asked if doubt.kind not in seen.open.values()}
         elif event.data.get("kept") and not (kind == "of_size" and (counts(load) or stands(load))):
             seen.in_vent |= {event.seq} if load.stage is Stage.VENT else set()
             if now is None or not any(str(event.data["words"]) in str(x.data.get("words")) for x in now.kept):
