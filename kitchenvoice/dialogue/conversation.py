@@ -18,6 +18,7 @@ from kitchenvoice.dialogue import (
     frames,
     greeting,
     overheard,
+    perils,
     render,
     sayable,
     setup,
@@ -138,6 +139,7 @@ class Conversation:
             answer_unmatched(talk, utterance, understood, t, typed=typed)
         else:
             self._act(understood, t, typed=typed, of=of)
+        perils.sees_in(talk, text)
         contradicting.weigh(talk, understood, was, called=called, text=text)
 
     def _in_other_words(

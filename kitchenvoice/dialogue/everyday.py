@@ -306,6 +306,8 @@ def _weight_off(talk: Talk, heard: Heard) -> None:
         doubting.raise_doubt(talk, "fault", holding, heard, {"fault": "air"}, among=shut)
     elif load is not None and (load.at_zero or load.stage not in _WEIGHTED):
         talk.speak("" if talk.tells_step(load) else where(talk, load))
+        if load.timer("vent") is not None:
+            doubting.put_in_question(talk, heard.text, [load])  # so it was on
     else:
         speak_family(talk, "weight_off", Urgency.CAUTION)
         zero = Heard("gauge_zero", {}, heard.text, talk.t)

@@ -7,7 +7,7 @@ from difflib import SequenceMatcher
 
 from kitchenvoice.dialogue import contradicting, knowing, overheard, statements, steering
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.sensing import answer_asked, answer_sense, ask_back, reports
+from kitchenvoice.dialogue.sensing import answer_asked, answer_sense, ask_back, reports, speak_of_told
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar
@@ -93,7 +93,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         talk.obey(Heard(of_a_food[0], of_a_food[1], said, talk.t))
         return True
     if loss and not asks(said.rpartition(" ")[0]):  # told, whatever is asked behind it: the doubt is asked at once
-        return False
+        return speak_of_told(talk, said)
     if answer_sense(talk, said, grammar):
         return True
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))

@@ -16,7 +16,7 @@ from kitchenvoice.reference.nearness import asks
 from kitchenvoice.reference.senses import senses
 from kitchenvoice.reference.weighing import likelihood
 
-__all__ = ["HURRIES", "is_of_another", "lead", "let_cool", "warn"]
+__all__ = ["HURRIES", "is_of_another", "lead", "let_cool", "sees_in", "warn"]
 
 HURRIES = frozenset({"cold_water", "cool_faster", "cooled_by_force"})
 """Meanings of what hurries the cooling; the answer to each says to leave it."""
@@ -27,6 +27,8 @@ _OPENS = frozenset(
     }
 )
 """Meanings of what is done to lid and weight, or to the jars under them."""
+_SEEN = frozenset({"jars_bubbling", "liquid_lost", "jars_out", "water_on_lids", "floating_food"})
+"""Meanings of what nobody sees while the canner is shut."""
 _LIKELY, _PERHAPS, _LEAST_TOLD = 0.5, 0.25, 0.25
 """Least likelihood of all these meanings together, and of a text that likely tells of something as well."""
 _HOT = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
@@ -72,6 +74,12 @@ def _keep(talk: Talk, said: str) -> None:
     if asks(said) or (hears("future", said) and not hears("to_come", said)):
         return
     doubting.keep(talk, "of_cooling", [x for x in _shut(talk) if x.stage is Stage.COOL and x.stands], said)
+
+
+def sees_in(talk: Talk, text: str) -> None:
+    """Ask whether a canner that cools has stayed shut, where what is told is seen in an open one alone."""
+    if not asks(without_name(talk, text)) and _likeliest(talk, text, _SEEN):
+        doubting.opened(talk, text)
 
 
 def is_of_another(talk: Talk, text: str, family: str) -> bool:

@@ -5,7 +5,7 @@ A question or a wish that is likely enough is answered; else it is asked back, a
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import frames, knowing, perils, statements
+from kitchenvoice.dialogue import doubting, frames, knowing, perils, statements
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, grade, written
@@ -71,6 +71,18 @@ def reports(talk: Talk, said: str) -> bool:
     best = next(iter(senses(said, _is_told, talk.under_way)), None)
     kinds = talk.language.table("senses")
     return best is not None and best.name in kinds and best.likelihood >= RATHER and not asks(said)
+
+
+def speak_of_told(talk: Talk, said: str) -> bool:
+    """Say what is known of what is surely told, and ask of a fault whose it is; tell whether anything is known."""
+    best = next(iter(senses(said, _is_told, talk.under_way, 1)), None)
+    if best is None or not _speak_of(talk, said, best):
+        return False
+    if fault := family(best.name).fault:
+        loads = talk.kitchen.claiming
+        heard = Heard("fault", {"fault": fault}, said, talk.t)
+        doubting.raise_doubt(talk, "fault", loads, heard, {"fault": fault}, among=loads if len(loads) > 1 else ())
+    return True
 
 
 def _start(talk: Talk, said: str) -> bool:

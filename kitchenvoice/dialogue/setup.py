@@ -248,7 +248,8 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
         if kind == "unknown" and step == "altitude":
             talk.say("setup", "altitude_where")
         if unknown or (rounds["mode"] == "evening" and not _known(talk.profile, step)):
-            talk.say("setup", "altitude_skipped" if unknown else "skipped")
+            unit = talk.language.phrase("setup", f"unit_{talk.profile.units}")
+            talk.say("setup", "altitude_skipped" if unknown else "skipped", unit=unit)
         else:
             talk.say("talk", "cancelled")
         _ask_next(talk, rounds)

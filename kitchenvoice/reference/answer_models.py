@@ -18,7 +18,9 @@ __all__ = ["MOST_WORDS", "NO_SOURCE", "SLOTS", "Family", "Topic", "Variant", "sp
 MOST_WORDS = 30  # of one answer: what a cook with wet hands takes in at once. Common practice, no source
 NO_SOURCE = "common practice, no source"
 # what a load or a crock can fill in, and how many words it is at most
-SLOTS = MappingProxyType({"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "psi": 1, "salt": 3})
+SLOTS = MappingProxyType(
+    {"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "psi": 1, "rest_left": 9, "salt": 3, "save_left": 9}
+)
 
 AnswerStage = Literal[
     "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep",
@@ -52,7 +54,8 @@ class Variant(Block):
     ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it. ``at_zero``:
     a pressure canner that cools is at zero, by what was reported. ``source`` empty means that of the family.
     ``hazard``: it is a warning, and spoken as one. ``normal``: here it is as it should be, whatever the family makes of
-    it elsewhere.
+    it elsewhere. The slot ``{rest_left}`` is what is left of the jars' rest, ``{save_left}`` of the hours in
+    which a jar that failed can be saved.
     """
 
     answer: str
@@ -82,10 +85,10 @@ class Family(Cited):
     that is mended. ``shut``: whoever asks it may have pressure in the canner. ``harmless``: stated in a hold it tells
     of no loss. ``within_day``: it is about saving a jar, for which there are twenty four hours. ``at_canner``: it is of
     lid, weight, vent, heat or pressure; ``heats``: it may want more heat; ``keeps``: it is of eating or keeping what
-    was canned; ``praises``: it says that all is well. The answer of such a one is led by, or gives way to, a sentence
-    of ``leads.toml``. ``clock``: it is of what may be done when a time is over, so what is left of it is told first.
-    ``record``: what happened is asked, so only what was reported answers it. ``words``: an emergency, by regular
-    expressions of what is said.
+    was canned; ``praises``: it says that all is well; ``pressure``: it is of what only a pressure canner has. The
+    answer of such a one is led by, or gives way to, a sentence of ``leads.toml``. ``clock``: it is of what may be done
+    when a time is over, so what is left of it is told first. ``record``: what happened is asked, so only what was
+    reported answers it. ``words``: an emergency, by regular expressions of what is said.
     """
 
     id: str
@@ -104,6 +107,7 @@ class Family(Cited):
     heats: bool = False
     keeps: bool = False
     praises: bool = False
+    pressure: bool = False
     clock: bool = False
     record: Literal["", "hold", "load", "pressure", "zero", "lid", "seals", "acid", "water", "out", "vent", "heat"] = ""
     words: tuple[str, ...] = ()

@@ -127,12 +127,16 @@ class SterileJars(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Preparation(Cited):
-    """The preparation of a food for one pack: minutes boiled (simmered, steamed, baked), liquid, next step."""
+    """The preparation of a food for one pack: minutes boiled (simmered, steamed, baked), liquid, next step.
+
+    ``order``: what goes into the jar first, where the text doesn't say.
+    """
 
     pack: Pack
     minutes: Range | None = None
     liquid: str | None = None
     text: str
+    order: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

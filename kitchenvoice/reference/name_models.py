@@ -11,6 +11,15 @@ __all__ = ["Names", "Refusal"]
 
 
 @dataclass(frozen=True, kw_only=True)
+class Made(Block):
+    """Hold how food that isn't canned is named by what it is made of: "mashed {}", "{} in oil"."""
+
+    called: tuple[str, ...]
+    of: tuple[str, ...] = ()
+    but_of: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
 class Refusal(Cited):
     """A food, an appliance or a jar without a tested process: the reason, and a tested alternative."""
 
@@ -21,6 +30,7 @@ class Refusal(Cited):
     reason: str
     instead: tuple[str, ...]
     typed: tuple[str, ...] = ()
+    made: Made | None = None
 
     def __post_init__(self) -> None:
         """Raise ValueError if it doesn't say why, or names no way on."""

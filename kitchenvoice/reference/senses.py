@@ -7,11 +7,13 @@ of the knowledge base, a command, or a kind of report.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, sqrt
 
+from .knowledge import families
 from .library import raw
 from .nearness import named, nearest
 from .weighing import features
@@ -22,6 +24,7 @@ SENSES = "senses"
 """The table of weights."""
 RATHER = 0.6
 """Least likelihood of what is meant rather than what a text is near to."""
+_HARDLY, _ALL = 0.005, 10_000
 SITUATIONS = {
     "idle": ("idle", "plan", "gear", "start", "closed"),
     "pack": ("pack", "canner"),
@@ -45,21 +48,35 @@ class Sense:
 def senses(text: str, fits: Callable[[str], bool], stages: Iterable[str] = (), most: int = 3) -> tuple[Sense, ...]:
     """Return up to ``most`` meanings of a text, of those that fit, the likeliest first; none without a known word.
 
+    Families of one answer are as likely as all of them together: it is right whichever is meant.
+
     `stages` are those of the loads that may be meant, "idle" without one; without any the situation counts for nothing.
     """
     scores = {name: score for name, score in _scores(text, frozenset(stages)) if fits(name)}
     top = max(scores.values(), default=0.0)
     odds = {name: exp(score - top) for name, score in scores.items()}
-    whole, likeliest = sum(odds.values()), sorted(odds, key=lambda name: (-odds[name], name))
-    return tuple(Sense(name, odds[name] / whole) for name in likeliest[:most])
+    whole, said = sum(odds.values()), defaultdict[str, float](float)
+    for name, each in odds.items():
+        said[_answered(name)] += each / whole
+    likeliest = sorted(odds, key=lambda name: (-said[_answered(name)], -odds[name], name))
+    return tuple(Sense(name, said[_answered(name)]) for name in likeliest[:most])
+
+
+def _answered(name: str) -> str:
+    """Return the answer of a family that has one of its own; else the name, of what is answered by the record."""
+    known = families().get(name)
+    return name if known is None or known.record else str(known.answer)
 
 
 def speaks_against(text: str, name: str, stages: Iterable[str]) -> bool:
-    """True if a text likely means something else than this question or command, or is nearest and likeliest to it."""
-    near, likely = nearest(text, 1), senses(text, named().__contains__, stages, 1)
+    """True if a text likely means something else than this question or command, is nearest and likeliest to it, or
+    hardly means this."""
+    near, likely = nearest(text, 1), senses(text, named().__contains__, stages, _ALL)
     if not likely or likely[0].name == name:
         return False
-    return likely[0].likelihood >= RATHER or (bool(near) and near[0].asked.family == likely[0].name)
+    own = next((each.likelihood for each in likely if each.name == name), 0.0)
+    rather = likely[0].likelihood >= RATHER or (bool(near) and near[0].asked.family == likely[0].name)
+    return rather or own < _HARDLY
 
 
 @lru_cache(maxsize=16)  # one turn wants it more than once

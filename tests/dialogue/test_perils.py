@@ -134,3 +134,23 @@ def test_a_zero_that_was_told_among_other_words_lets_air_in(holding, answer):
     if answer is None:
         holding.wait(400)
     assert holding.load.step == "vent_again"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "they're still bubbling in the jars",
+        "one jar lost about half its liquid",
+        "some of the water came out of the jars",
+    ],
+)
+def test_what_is_seen_in_an_open_canner_alone_asks_whether_it_stayed_shut(cooling, said):
+    assert typed(cooling, said).endswith("Has it stayed shut since the heat went off?")
+    typed(cooling, "no")
+    assert cooling.load.all_unfit
+
+
+@pytest.mark.parametrize("said", ["will they be bubbling", "i hear the lids popping"])
+def test_what_is_heard_or_asked_opens_no_canner(cooling, said):
+    typed(cooling, said)
+    assert not cooling.load.doubted("opened")

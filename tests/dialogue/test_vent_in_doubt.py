@@ -116,3 +116,9 @@ def test_what_is_told_of_the_jars_in_the_vent_is_asked_before_the_weight_too_and
     assert "whole and with their lids on" in vents.said[-1]
     vents.bare("yes")
     assert typed(vents, "it's at eleven").startswith("Eleven. The hold starts now")
+
+
+def test_a_weight_that_is_taken_off_again_was_on_so_the_vent_is_in_question(vents):
+    assert typed(vents, "i took the weight back off").endswith("Was the steam steady all the time, with the heat on?")
+    assert "starts over in full" in vents.bare("no")
+    assert not vents.load.vented_s

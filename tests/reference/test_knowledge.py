@@ -22,6 +22,7 @@ QUESTIONS = tomllib.loads((Path(__file__).parent / "data" / "questions.toml").re
 ASKED = [(stage, text, wanted) for stage, some in QUESTIONS.items() for text, wanted in some.items()]
 ANSWERS = [(each, said) for each in families().values() for said in (each, *each.variants)]
 FILLED = {"acid": "2 tablespoons", "headspace": "1-1/4 inches", "hold_minutes": "25", "psi": "11", "salt": "1 teaspoon"}
+FILLED |= {"rest_left": "9 hours", "save_left": "6 hours"}
 
 
 MOST_SPELT_OUT = 200_000

@@ -30,9 +30,17 @@ def test_the_likeliest_is_what_is_meant(text, name):
 
 def test_what_does_not_fit_counts_for_nothing():
     text = "there's a good strong plume from the pipe"
-    found = senses(text, lambda name: name != "steam_steady", most=600)
+    found = senses(text, lambda name: name not in ("steam_steady", "leaking"), most=600)
     assert "steam_steady" not in {each.name for each in found}
     assert sum(each.likelihood for each in found) == pytest.approx(1.0)
+
+
+def test_two_families_of_one_answer_are_as_likely_as_both():
+    text = "there's steam coming out the side of the lid"
+    both = {each.name: each.likelihood for each in senses(text, anything, most=600)}
+    alone = {each.name: each.likelihood for each in senses(text, lambda name: name != "leaking", most=600)}
+    assert both["steam_leak"] == both["leaking"] > 0.9
+    assert alone["steam_leak"] < both["steam_leak"]
 
 
 def test_a_text_without_a_known_word_means_nothing():
