@@ -11,8 +11,8 @@ __all__ = ["Names", "Refusal"]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Made(Block):
-    """Hold how food that isn't canned is named by what it is made of: "mashed {}", "{} in oil"."""
+class MadeDish(Block):
+    """How food that isn't canned is named by what it is made of: "mashed {}", "{} in oil"."""
 
     called: tuple[str, ...]
     of: tuple[str, ...] = ()
@@ -30,7 +30,7 @@ class Refusal(Cited):
     reason: str
     instead: tuple[str, ...]
     typed: tuple[str, ...] = ()
-    made: Made | None = None
+    made: MadeDish | None = None
 
     def __post_init__(self) -> None:
         """Raise ValueError if it doesn't say why, or names no way on."""
