@@ -136,7 +136,7 @@ def _clock_rows(made: MadePlan) -> list[tuple[str, ...]]:
             time_of_day(line.low, made.hours),
             time_of_day(line.high, made.hours) if line.high != line.low else "",
             str(line.load),
-            _vessel(made, line.canner),
+            made.called(line.canner),
             line.what,
         )
         for line in made.clock
