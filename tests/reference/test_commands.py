@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from kitchenvoice.cli.explain import explain_command
 from kitchenvoice.cli.lookup import lookup_command
 from kitchenvoice.cli.plan import plan_command
+from kitchenvoice.cli.sheet import sheet_command
 from kitchenvoice.reference import foods, lookup
 
 FULL = ["--food", "green beans", "--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial"]
@@ -46,6 +47,15 @@ def test_an_answer_is_one_json_object_and_exit_0():
     assert len(said["source_text"]) == len(said["source"])
     for field in ("acid", "cautions", "options", "reason", "missing"):
         assert field in said
+
+
+@pytest.mark.parametrize(("name", "food"), [("Karotten", "carrots"), ("grüne Bohnen", "snap_beans")])
+def test_a_german_kitchen_may_name_its_foods_in_german(kitchen, name, food):
+    assert told(lookup_command, name, "quarts")["food"] is None
+    (kitchen / "profile.toml").write_text('language = "de"\naltitude_ft = 5000\n')
+    assert told(lookup_command, name, "quarts")["food"] == food
+    assert told(plan_command, f"10 kg {name} quarts")["food"] == food
+    assert told(sheet_command, name)["food"] == food
 
 
 def test_a_refusal_exits_4():
