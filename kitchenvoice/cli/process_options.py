@@ -204,10 +204,24 @@ class OwnKitchen:
         usual = self.profile.usual_canner
         return tuple(sorted(self.profile.canners, key=lambda canner: canner.number != usual))
 
+    def in_english(self, line: str) -> str:
+        """Return a line of words with the foods that it names in the kitchen's own language by their ids."""
+        from kitchenvoice.kitchen.profile import LANGUAGES
+
+        if self.profile.language == LANGUAGES[0]:
+            return line
+        from kitchenvoice.app.languages import food_names
+        from kitchenvoice.language import load_language
+
+        foods = food_names(load_language(self.profile.language))
+        names = "|".join(re.escape(name) for name in sorted(foods, key=len, reverse=True))
+        return re.sub(rf"(?<!\w)({names})(?!\w)", lambda found: foods[found[0].lower()], line, flags=re.IGNORECASE)
+
     def named(self, line: str) -> tuple[Canner | None, str]:
         """Return the canner named in a line of words, and the rest of the line. Raises: Usage for a strange one."""
         if not line.strip():
             return None, line
+        line = self.in_english(line)
         calls = {said: canner for canner in self.canners for said in _calls(canner, line)}
         for said in sorted(calls, key=len, reverse=True):
             if found := re.search(_IN_CANNER.format(re.escape(said)), line, re.IGNORECASE):

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import frames
-from kitchenvoice.dialogue.altitude import set_altitude
+from kitchenvoice.dialogue.altitude import altitude_words, set_altitude
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.question import Form, Frame
@@ -257,7 +257,7 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
 
 def _end(talk: Talk) -> None:
     feet = talk.profile.altitude_ft
-    told = {} if feet is None else {"altitude": talk.language.altitude(feet)}
+    told = {} if feet is None else {"altitude": altitude_words(talk, feet)}
     altitude = talk.language.say("setup", "altitude_is" if told else "altitude_open", told)
     talk.say("setup", "done", altitude=altitude, attention=talk.profile.attention)
 

@@ -80,7 +80,7 @@ def _one(item: Product, name: str, value: object) -> Check:
         return _named("wild_mushrooms")
     if name == "dry_packed" and value is True:
         return Check(
-            "No dry-pack process is on board.",
+            "I have no dry-pack process.",
             ("covering the food with liquid as the table says",),
             ("msue_pfs:01600190", "msue_pfs:01600235"),
         )

@@ -105,7 +105,7 @@ def sheet(food: str) -> Sheet:
         return Sheet(None, found.said, reason=f"{found.ask}?", candidates=found.candidates)
     entry = refused_entry(found.refused or "")
     if entry is None:
-        return Sheet(None, found.said, reason=f"No published table for {found.said} is on board.")
+        return Sheet(None, found.said, reason=f"I have no published table for {found.said}.")
     return Sheet(
         None, entry["spoken"], reason=entry["reason"], instead=tuple(entry["instead"]), source=tuple(entry["source"])
     )

@@ -471,6 +471,11 @@ def test_an_altitude_found_meanwhile_is_taken_at_any_later_question_with_its_uni
     assert evening.profile.altitude_ft == 5200
 
 
+def test_the_evening_ends_with_the_altitude_in_the_kitchens_units(evening):
+    evening.say("meters", "600", "yes", "none")
+    assert "Your altitude is six hundred meters, one thousand nine hundred sixty nine feet." in evening.say("skip all")
+
+
 def test_at_a_load_it_stays_asked(make):
     cook = make(altitude_ft=None)
     cook.run("start seven quarts of green beans raw pack in canner one")

@@ -40,6 +40,8 @@ ENGLISH = tomllib.loads((TEXTS / "en.toml").read_text("utf-8"))
         ("7 Gläser in Topf 1", "sieben Gläser in Topf eins"),
         ("der Druck ist 10,5", "der Druck ist zehneinhalb"),
         ("1.200 Fuß", "eintausendzweihundert Fuß"),
+        ("600m, 11 psi", "sechshundert Meter, elf Pfund"),
+        ("7 mal 3 Gläser", "sieben mal drei Gläser"),
         ("am 3.4.2026, 1/2 Pfund", "am 3.4.2026, 1/2 Pfund"),
     ],
 )
