@@ -253,6 +253,8 @@ def _situation(talk: Talk, text: str) -> Situation:
         "psi": "" if process.target_psi is None else talk.language.number(process.target_psi),
         "salt": talk.language.spoon(process.salt_tsp) if process.salt_tsp else "",
         "acid": process.acid,
+        "water": process.water,
+        "own_vent": process.water if process.heat_vent_minutes else "",
     }
     return replace(
         here,

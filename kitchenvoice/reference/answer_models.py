@@ -18,7 +18,9 @@ __all__ = ["MOST_WORDS", "NO_SOURCE", "SLOTS", "Family", "Topic", "Variant", "sp
 MOST_WORDS = 30  # of one answer: what a cook with wet hands takes in at once. Common practice, no source
 NO_SOURCE = "common practice, no source"
 # what a load or a crock can fill in, and how many words it is at most
-SLOTS = MappingProxyType({"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "psi": 1, "salt": 3})
+SLOTS = MappingProxyType(
+    {"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "own_vent": 30, "psi": 1, "salt": 3, "water": 30}
+)
 
 Stage = Literal[
     "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep",
