@@ -253,6 +253,7 @@ def _situation(talk: Talk, text: str) -> Situation:
         "psi": "" if process.target_psi is None else talk.language.number(process.target_psi),
         "salt": talk.language.spoon(process.salt_tsp) if process.salt_tsp else "",
         "acid": process.acid,
+        "no_vinegar": "" if _takes_vinegar(load.food) else process.acid,
         "water": process.water,
         "own_vent": process.water if process.heat_vent_minutes else "",
     }
@@ -265,6 +266,13 @@ def _situation(talk: Talk, text: str) -> Situation:
         at_zero=load.at_zero and not load.lid_off,
         slots={name: said for name, said in slots.items() if said},
     )
+
+
+def _takes_vinegar(food: str) -> bool:
+    """True unless the acid of each jar is printed, and none of it is vinegar."""
+    acid = product(food).acid
+    printed = () if acid is None else acid.per_jar.values()
+    return not printed or any(each.vinegar_tbsp is not None for each in printed)
 
 
 def _unfit(load: Load | None) -> Literal["", "open", "yet", "all", "some"]:
