@@ -694,3 +694,20 @@ def test_what_tells_other_foods_apart_chooses_none(cook, food, kind):
     cook.say(f"start a load of {food}")
     cook.bare(kind)
     assert cook.talk.question.values["food"] is None
+
+
+@pytest.mark.parametrize("said", ["fifteen minutes", "the fifteen minutes one", "no fifteen minutes at eleven pounds"])
+def test_a_pair_of_the_table_may_be_named_by_its_minutes(cook, said):
+    assert "Twenty minutes at six pounds" in cook.say("start seven quarts of crushed tomatoes hot pack in canner one")
+    assert "Fifteen minutes at eleven pounds pressure" in cook.bare(said)
+
+
+def test_minutes_that_the_table_does_not_print_are_not_taken(cook):
+    cook.say("start seven quarts of crushed tomatoes hot pack in canner one")
+    assert "Twenty minutes at six pounds pressure?" in cook.bare("twelve minutes")
+    assert "Twenty minutes at six pounds pressure?" in cook.bare("fifteen minutes at six pounds")
+
+
+def test_pounds_over_the_choice_are_the_reading_of_the_load_that_holds(holding):
+    holding.say("start seven pints of crushed tomatoes hot pack in canner two")
+    assert "Nine is below eleven pounds" in holding.bare("nine pounds", typed=True)
