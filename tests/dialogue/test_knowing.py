@@ -158,3 +158,14 @@ def test_a_thing_to_be_canned_that_is_no_food_on_board_gets_no_other_answer(cook
 
 def test_a_pack_before_a_food_is_no_part_of_its_name(cook):
     assert "Which one: chicken with bones" in cook.bare("can i can raw chicken", typed=True)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("should i taste a suspect jar", "never taste from one to find out whether it's good"),
+        ("can i skip soaking", "Dry beans: soak twelve to eighteen hours"),
+    ],
+)
+def test_a_suspect_jar_and_unsoaked_beans_are_answered(cook, asked, told):
+    assert told in cook.bare(asked, typed=True)
