@@ -240,3 +240,10 @@ def test_vinegar_is_not_offered_where_none_is_printed(cook, load, told):
 def test_vinegar_in_tomatoes_is_told_by_its_spoons(cook):
     cook.run("start seven quarts of crushed tomatoes hot pack in boiling water", "> yes")
     assert "four tablespoons of five percent" in cook.bare("can i use vinegar instead of lemon juice", typed=True)
+
+
+def test_what_makes_a_ferment_sour_is_told_before_it_is_confirmed(cook):
+    cook.run("start five quarts of sauerkraut raw pack", "> yes", "clear")
+    asked = cook.say("clear")
+    assert asked.index("fully fermented first: three to four weeks") < asked.index("Was all of it in")
+    assert cook.say("done").startswith("Fill firmly and cover with juice. Fill each jar")
