@@ -165,7 +165,9 @@ def test_a_pack_before_a_food_is_no_part_of_its_name(cook):
     [
         ("should i taste a suspect jar", "never taste from one to find out whether it's good"),
         ("can i skip soaking", "Dry beans: soak twelve to eighteen hours"),
+        ("can i use table salt for kraut", "Table salt works too"),
+        ("can i use reduced sodium salt in the crock", "ferment"),
     ],
 )
-def test_a_suspect_jar_and_unsoaked_beans_are_answered(cook, asked, told):
+def test_what_the_guide_says_of_salt_beans_and_suspect_jars_is_answered(cook, asked, told):
     assert told in cook.bare(asked, typed=True)
