@@ -257,7 +257,9 @@ def _headspace(talk: Talk, load: Load) -> None:
 
 
 def _vent(talk: Talk, load: Load) -> None:
-    if load.process.is_pressure:
+    if load.process.heat_vent_minutes:
+        speak_family(talk, "vent_how_long")
+    elif load.process.is_pressure:
         _say(talk, "vent", minutes=filling.vent_time(talk))
     else:
         _say(talk, f"vent_none_{load.process.watched}", load)
@@ -271,6 +273,8 @@ def _water(talk: Talk, heard: Heard) -> None:
         _say(talk, "water_steam", load)
     elif load is not None and not load.process.is_pressure:
         _say(talk, "water_bath", load, over=filling.over_lids(talk.language, load.process))
+    elif load is not None and load.process.water:
+        speak_family(talk, "how_much_water")
     else:
         _say(talk, "water")
 

@@ -257,6 +257,9 @@ def _situation(talk: Talk, text: str) -> Situation:
         "salt": talk.language.spoon(process.salt_tsp) if process.salt_tsp else "",
         "acid": process.acid,
         **_left(talk, load),
+        "no_vinegar": "" if _takes_vinegar(load.food) else process.acid,
+        "water": process.water,
+        "own_vent": process.water if process.heat_vent_minutes else "",
     }
     return replace(
         here,
@@ -274,6 +277,13 @@ def _left(talk: Talk, load: Load) -> Mapping[str, str]:
     others = any(each.processed_t is not None for each in talk.kitchen.open_loads if each.id != load.id)
     timers = {} if others else {slot: load.timer(name) for slot, name in _LEFT.items()}
     return {slot: left_on(talk, each) for slot, each in timers.items() if each is not None and each.left_s(talk.t) > 0}
+
+
+def _takes_vinegar(food: str) -> bool:
+    """True unless the acid of each jar is printed, and none of it is vinegar."""
+    acid = product(food).acid
+    printed = () if acid is None else acid.per_jar.values()
+    return not printed or any(each.vinegar_tbsp is not None for each in printed)
 
 
 def _unfit(load: Load | None) -> Literal["", "open", "yet", "all", "some"]:

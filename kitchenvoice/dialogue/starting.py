@@ -142,6 +142,8 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return replace(form, jar=jars[0].replace("_", "-")).as_values() if len(jars) == 1 else None
     if heard.intent in ("yes", "no"):
         return _after_yes_no(form, slot, heard.intent == "yes", frame)
+    if slot == "option" and "minutes" in slots:
+        return _option_of(talk, form, slots)
     if heard.intent == "number":
         slots = {"count": forms.whole(slots.get("value"))}
     if heard.intent not in ("number", "choice", "load_start") or not any(each is not None for each in slots.values()):
@@ -157,6 +159,14 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     if slots.get("food") and slots["food"] != form.food and slot == "change":
         form = replace(form, method=None, gauge=None)
     return _filled(form, slots)
+
+
+def _option_of(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    """Take the one alternative of the table that has these minutes, and pounds if any are named; it is read back."""
+    wanted = slots.get("minutes"), slots.get("pressure")
+    offered = [(each.minutes, each.psi) for each in _look_up(talk, form, _canner_of(talk, form)).options]
+    fits = [at for at, has in enumerate(offered) if all(x in (None, y) for x, y in zip(wanted, has, strict=True))]
+    return replace(form, option=fits[0]).as_values() if len(fits) == 1 else None
 
 
 def _after_yes_no(form: LoadForm, slot: str, yes: bool, frame: Frame) -> Mapping[str, Any] | None:
@@ -369,4 +379,4 @@ def _ask_option(talk: Talk, form: LoadForm, answer: Answer) -> None:
     option = answer.options[form.offered]
     minutes, target = talk.language.duration(60 * option.minutes), talk.language.pounds_pressure(option.psi)
     key = "option_other" if form.offered else "option"
-    _put(talk, form, "option", "yes_no", talk.language.say("start", key, minutes=minutes, target=target))
+    _put(talk, form, "option", "option", talk.language.say("start", key, minutes=minutes, target=target))

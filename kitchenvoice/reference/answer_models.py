@@ -19,7 +19,19 @@ MOST_WORDS = 30  # of one answer: what a cook with wet hands takes in at once. C
 NO_SOURCE = "common practice, no source"
 # what a load or a crock can fill in, and how many words it is at most
 SLOTS = MappingProxyType(
-    {"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "psi": 1, "rest_left": 9, "salt": 3, "save_left": 9}
+    {
+        "acid": 12,
+        "brine": 27,
+        "headspace": 12,
+        "hold_minutes": 1,
+        "no_vinegar": 24,
+        "own_vent": 30,
+        "psi": 1,
+        "rest_left": 9,
+        "salt": 3,
+        "save_left": 9,
+        "water": 30,
+    }
 )
 
 AnswerStage = Literal[

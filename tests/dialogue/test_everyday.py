@@ -337,3 +337,11 @@ def test_a_part_that_is_told_twice_is_no_other_part(cook):
     cook.bare("the vent pipe is blocked", typed=True)
     cook.bare("the rack is in", typed=True)
     assert cook.load.step == "canner_check"
+
+
+@pytest.mark.parametrize(
+    "asked",
+    ["how many pints of mushrooms will 15 pounds make", "how many pints of mushrooms can i get from 15 pounds"],
+)
+def test_a_yield_may_be_asked_with_the_food_first(cook, asked):
+    assert cook.bare(asked, typed=True).startswith("Fifteen pounds of mushrooms will make seven to nine pints")

@@ -199,3 +199,16 @@ def test_the_order_is_short_enough_to_hear(cook):
     orders = {each.order for food in foods() for each in sheet(food.id).preparations if each.order}
     assert len(orders) > 15
     assert all(len(order.split()) <= 25 for order in orders)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("can i use a hot water bath for meat", "need a pressure canner"),
+        ("can i use a steam canner for peaches", "for acid foods only"),
+        ("can i put carrots in it", "Put in what the tested recipe lists, and no more."),
+    ],
+)
+def test_a_canner_that_is_asked_about_is_nothing_that_goes_into_the_food_begun(cook, asked, told):
+    cook.bare("can i can bone broth", typed=True)
+    assert told in cook.bare(asked, typed=True)

@@ -245,7 +245,10 @@ def test_no_sentence_is_a_list_of_words() -> None:
 def test_what_a_language_lacks_is_said_in_english_and_english_is_untouched() -> None:
     german = load_language("de")
     assert german.say("facts", "fault_gear") == load_language("en").say("facts", "fault_gear")
-    assert german.say("facts", "vent_done", load="Bohnen", brief=True) == "Bohnen. Zehn Minuten Entlüften sind um."
+    assert (
+        german.say("facts", "vent_done", load="Bohnen", minutes="zehn Minuten", brief=True)
+        == "Bohnen. Zehn Minuten Entlüften sind um."
+    )
     assert in_language(PRACTICE_KITCHEN, None) == PRACTICE_KITCHEN
 
 
