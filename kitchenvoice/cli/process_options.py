@@ -244,8 +244,12 @@ class OwnKitchen:
         return tuple(told)
 
 
-_IN_CANNER = r"(?<!\w)(?:(?:in|with|using) )?(?:the )?{}(?!\w)"
-_STRANGE = re.compile(r"\bcanner \d+\b|\b(?:big|small|large|little|old|new|other) (?:canner|one)\b", re.IGNORECASE)
+_NO_FIGURE = r"(?![, ]\d| ?(?:feet|foot|ft|meters?|metres?|m|pounds?|lbs?|psi)\b)"
+"""Behind a canner's number: with a unit it is a number of something else, "steam canner 500 feet"."""
+_IN_CANNER = rf"(?<!\w)(?:(?:in|with|using) )?(?:the )?{{}}(?!\w){_NO_FIGURE}"
+_STRANGE = re.compile(
+    rf"\bcanner \d+\b{_NO_FIGURE}|\b(?:big|small|large|little|old|new|other) (?:canner|one)\b", re.IGNORECASE
+)
 
 
 def _calls(canner: Canner, line: str) -> Iterator[str]:

@@ -130,7 +130,8 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         load = talk.focus
         own = load.pack.replace("-", "_") if load is not None and load.food == made.food else None
         packs = [each for each in made.preparations if each.pack == own] or made.preparations
-        packing = " ".join(_packing(talk, each) for each in packs)
+        first = about == "order" and packs[0].order if packs else None
+        packing = first or " ".join(_packing(talk, each) for each in packs)
         talk.say("answers", "sheet_packing", food=capital(made.name), packing=talk.language.in_words(packing))
 
 

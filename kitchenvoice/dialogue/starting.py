@@ -17,6 +17,7 @@ from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.ferments import ferment_of
+from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.inputs import TOP_FT, jar
 from kitchenvoice.reference.names import refused_entry
 
@@ -148,6 +149,8 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     if slot != "change" and _names_food(heard):
         begun = LoadForm(heard=heard.text, canner=form.canner if form.food is None else None)
         return _filled(begun, slots)
+    if slot == "food" and _is_kind_of_others(heard, frame):
+        return None
     form = replace(form, option=None)
     if form.food is None and not (slots.get("food") or slots.get("food_group")):
         slots["food_group"] = frame.values.get("food_group")
@@ -226,6 +229,12 @@ def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mappi
     meant = [x for x in _free(talk) if x.number != form.canner] if other else talk.profile.canners
     numbers = [x.number for x in meant if x.gauge is not None and named in ("other", "unknown", x.gauge)]
     return {"canner": numbers[0] if len(numbers) == 1 else 0}
+
+
+def _is_kind_of_others(heard: Heard, frame: Frame) -> bool:
+    """True if it tells apart other foods than those asked about: "fermented", of ketchup."""
+    food, asked = heard.slots.get("food"), find_food(str(frame.values.get("food_group") or "")).candidates
+    return food is not None and food not in asked and particulars(heard.text).get("food") != food
 
 
 def _names_food(heard: Heard) -> bool:

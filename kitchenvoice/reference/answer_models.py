@@ -22,7 +22,7 @@ SLOTS = MappingProxyType(
     {"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "psi": 1, "rest_left": 9, "salt": 3, "save_left": 9}
 )
 
-Stage = Literal[
+AnswerStage = Literal[
     "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep",
     "crock",
 ]  # fmt: skip
@@ -49,7 +49,7 @@ def _require_speakable(answer: str) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class Variant(Block):
-    """Hold what is said instead where it applies; an empty condition applies everywhere.
+    """What is said instead where it applies; an empty condition applies everywhere.
 
     ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it. ``at_zero``:
     a pressure canner that cools is at zero, by what was reported. ``source`` empty means that of the family.
@@ -59,7 +59,7 @@ class Variant(Block):
     """
 
     answer: str
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()
     method: Literal["pressure", "boiling-water", "atmospheric-steam"] | None = None
     gauge: Literal["dial", "weighted"] | None = None
     acidity: Literal["low", "acid"] | None = None
@@ -77,7 +77,7 @@ class Variant(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Family(Cited):
-    """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
+    """One question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
 
     ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``like`` and
     ``tells`` are further wordings of either, only compared; in ``stages`` it is asked more than in others.
@@ -97,7 +97,7 @@ class Family(Cited):
     doubts: tuple[str, ...] = ()
     like: str = ""
     tells: str = ""
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()
     ends_hold: bool = False
     fault: Literal["", "air", "gauge", "acid", "numbers", "cooling", "gear", "stop"] = ""
     harmless: bool = False
@@ -126,8 +126,8 @@ class Family(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Topic(Block):
-    """Hold the families of one topic, which is one file; ``stages`` are those of each family without its own."""
+    """The families of one topic, which is one file; ``stages`` are those of each family without its own."""
 
     topic: str
     family: tuple[Family, ...]
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()

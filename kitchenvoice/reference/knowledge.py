@@ -49,7 +49,7 @@ _EMPTY: Mapping[str, str] = MappingProxyType({})
 
 @dataclass(frozen=True, kw_only=True)
 class Situation:
-    """Hold the facts known of the load in question; None for an unknown one.
+    """The facts known of the load in question; None for an unknown one.
 
     ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``. ``canner``
     is the state of the canner that is most under pressure, as ``leads.toml`` names it, "" if none may be; ``at_zero``:
@@ -69,7 +69,7 @@ class Situation:
 
 @dataclass(frozen=True)
 class Asked:
-    """Hold which family a sentence asks.
+    """Which family a sentence asks.
 
     ``doubt``: it says or implies that the thing happened, so a hold that runs is in doubt until somebody settles it.
     ``command``: it is no family, but a command of that name, which only informs.
@@ -82,7 +82,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Reply:
-    """Hold what is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be;
+    """What is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be;
     ``hangs``: it hangs on what isn't settled.
     """
 

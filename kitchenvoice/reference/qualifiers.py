@@ -43,7 +43,7 @@ _OTHER_KIND = {
 
 @dataclass(frozen=True)
 class Check:
-    """Hold the outcome: a refusal (reason, instead, source), or limits and remarks to carry on with."""
+    """The outcome: a refusal (reason, instead, source), or limits and remarks to carry on with."""
 
     reason: str | None = None
     instead: tuple[str, ...] = ()

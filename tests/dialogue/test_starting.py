@@ -348,6 +348,15 @@ def test_a_dial_that_reads_high_has_a_higher_target(make):
     assert (cook.load.process.psi, cook.load.process.target_psi) == (11, 12)
 
 
+def test_a_dial_whose_test_has_no_result_is_not_called_untested(make):
+    cook = make(canners=(replace(DIAL, dial_error_psi=None),))
+    answer = cook.say("start seven quarts of green beans raw pack")
+    assert "what the test of that dial found" in answer and "test within" not in answer
+    assert answer.endswith("Is that right, and do you start on a dial that may be off?")
+    cook.bare("yes")
+    assert next(x for x in cook.events if x.kind == "load_start").data["untested_dial"] is True
+
+
 @pytest.mark.parametrize("tested", [None, date(2025, 8, 1)])
 def test_an_untested_dial_is_named_in_the_question_and_in_the_record(make, tested):
     cook = make(canners=(replace(DIAL, dial_tested=tested),))
@@ -640,3 +649,30 @@ def test_a_yes_takes_the_only_jar_there_is_and_none_of_two(cook):
     cook.bare("cancel", typed=True)
     assert "Which jars: half pints or pints" in cook.bare("start mango chutney", typed=True)
     assert cook.bare("yes", typed=True).startswith("A yes doesn't tell me that")
+
+
+@pytest.mark.parametrize(
+    ("food", "kind", "meant"),
+    [
+        ("salsa", "slicing tomatoes", "tomato_salsa_slicing"),
+        ("salsa", "with tomato paste", "tomato_paste_salsa"),
+        ("salsa", "tomatillo green", "tomatillo_green_salsa"),
+        ("dill pickles", "quick", "dill_pickles_quick"),
+        ("dill pickles", "fermented", "dill_pickles_fermented"),
+        ("spaghetti sauce", "without meat", "spaghetti_sauce_no_meat"),
+        ("soup", "with seafood", "soups_seafood"),
+        ("jam", "with pectin", "jam_jelly_pectin"),
+        ("ketchup", "country western", "ketchup_country_western"),
+    ],
+)
+def test_one_of_several_foods_is_chosen_by_ear_by_what_tells_it_apart(cook, food, kind, meant):
+    cook.say(f"start a load of {food}")
+    cook.bare(kind)
+    assert cook.talk.question.values["food"] == meant
+
+
+@pytest.mark.parametrize(("food", "kind"), [("ketchup", "fermented"), ("salsa", "with meat"), ("soup", "ground")])
+def test_what_tells_other_foods_apart_chooses_none(cook, food, kind):
+    cook.say(f"start a load of {food}")
+    cook.bare(kind)
+    assert cook.talk.question.values["food"] is None

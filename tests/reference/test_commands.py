@@ -364,6 +364,24 @@ def test_a_canner_is_named_by_what_the_kitchen_calls_it(kitchen):
     assert "has a weighted gauge" in run(lookup_command, "carrots dial pints canner 2").stderr
 
 
+@pytest.mark.parametrize("altitude", ["500 feet", "1,500 feet", "460 m", "2 feet"])
+def test_an_altitude_behind_a_canner_is_no_number_of_a_canner(kitchen, altitude):
+    (kitchen / "profile.toml").write_text("[[canner]]\nnumber = 1\ngauge = 'dial'\ncapacity = { quart = 7 }\n")
+    line = f"peaches quarts raw boiling water canner {altitude}"
+    found = told(lookup_command, line)
+    assert found["status"] == "ok"
+    assert found["method"] == "boiling-water"
+
+
+def test_an_altitude_written_in_two_parts_is_never_taken_for_sea_level(kitchen):
+    (kitchen / "profile.toml").write_text("[[canner]]\nnumber = 1\ngauge = 'dial'\ncapacity = { quart = 7 }\n")
+    assert run(lookup_command, "peaches quarts raw boiling water canner 1 000 ft").exit_code == 2
+
+
+def test_a_pressure_behind_a_canner_is_no_number_of_a_canner():
+    assert told(lookup_command, "carrots pints raw dial pressure canner 11 pounds 900 feet")["psi"] == 11
+
+
 def test_in_boiling_water_one_layer_is_counted(kitchen):
     """An inch of water has to stand over the lids."""
     layered = PROFILE.replace("pint = 9 }", "pint = 18 }\nlayers = { pint = 2 }")
@@ -397,6 +415,7 @@ def test_a_misspelt_unit_is_answered_with_the_nearest():
         ),
         (lookup_command, "carrots 2 liter jars", "Metric jars are not the size of US pints and quarts"),
         (lookup_command, "carrots half gallon", "Carrots: half-gallon jars are only tested for apple juice"),
+        (lookup_command, "carrots in gallon jars raw", "No tested process is published for gallon jars."),
         (lookup_command, "peaches light syrup", "No published table for peaches light syrup is on board."),
         (lookup_command, "what about carrots with butter", "No published table for what about carrots with butter"),
         (plan_command, "", "kitchenvoice plan 28 lb carrots quarts"),

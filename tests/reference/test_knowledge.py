@@ -206,7 +206,7 @@ def test_a_warning_of_the_stage_is_given_when_the_method_is_not_known(stage):
 
 def test_a_stage_is_spelled_like_a_stage_of_the_process():
     known = {stage.value for stage in Stage} - {"closed"}
-    assert {*known, "crock"} == set(models.Stage.__args__)
+    assert {*known, "crock"} == set(models.AnswerStage.__args__)
 
 
 def test_a_family_that_is_not_there_is_a_key_error():
