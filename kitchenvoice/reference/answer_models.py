@@ -72,7 +72,7 @@ class Variant(Block):
 
     answer: str
     stages: tuple[AnswerStage, ...] = ()
-    method: Literal["pressure", "boiling-water"] | None = None
+    method: Literal["pressure", "boiling-water", "atmospheric-steam"] | None = None
     gauge: Literal["dial", "weighted"] | None = None
     acidity: Literal["low", "acid"] | None = None
     at_zero: bool = False

@@ -254,7 +254,7 @@ def reply(family_id: str, situation: Situation | None = None) -> Reply:
 
     A variant with slots fits only if the load fills all of them. While a canner may be under pressure, what is said of
     lid, weight, vent and pressure begins with what to leave alone, unless it was written for this very stage; while it
-    cools nothing tells to heat; in boiling water nothing tells of weight, vent and pressure; and of jars that weren't
+    cools nothing tells to heat; without pressure nothing tells of weight, vent or pressure; and of jars that weren't
     processed as tested nothing tells how to eat or keep them.
 
     Raises:
@@ -279,8 +279,9 @@ def reply(family_id: str, situation: Situation | None = None) -> Reply:
         return replace(said, text=leads["keeps"][here.unfit], hazard=True, hangs=here.unfit == "open")
     if found.heats and here.stage == "cool" and not own:
         return replace(said, text=leads["heats"]["zero" if here.at_zero else here.method or "pressure"], hazard=True)
-    if found.pressure and here.method == "boiling-water" and not here.canner and (chosen is None or not chosen.method):
-        return replace(said, text=leads["no_pressure"], hazard=False)
+    without = leads["no_pressure"].get(here.method)
+    if found.pressure and without and not here.canner and (chosen is None or not chosen.method):
+        return replace(said, text=without, hazard=False)
     if found.at_canner and here.canner and not own:
         return replace(said, text=f"{leads['at_canner'][here.canner]} {said.text}", hazard=True)
     return said
