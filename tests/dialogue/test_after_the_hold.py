@@ -135,6 +135,11 @@ def test_after_a_day_only_throwing_out_is_offered(cooling, said):
     assert "refrigerator" not in cooling.say("close the load")
 
 
+def test_a_wish_for_what_may_be_done_for_a_day_is_told_that_it_is_over(cooling):
+    cooling.run(*OUT, 721, "six sealed one failed", "> yes", 60 * 14)
+    assert typed(cooling, "I'd like to reprocess it").startswith("The twenty four hours are over. If it failed, throw it")
+
+
 @pytest.mark.parametrize(("said", "asked"), [
     ("one jar lost liquid", ""), ("one jar lost more than half its liquid", "fit for the shelf"),
     ("one jar is half empty", "fit for the shelf"), ("one jar lost half of its liquid", "fit for the shelf"),
