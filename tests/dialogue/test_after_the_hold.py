@@ -137,7 +137,9 @@ def test_after_a_day_only_throwing_out_is_offered(cooling, said):
 
 def test_a_wish_for_what_may_be_done_for_a_day_is_told_that_it_is_over(cooling):
     cooling.run(*OUT, 721, "six sealed one failed", "> yes", 60 * 14)
-    assert typed(cooling, "I'd like to reprocess it").startswith("The twenty four hours are over. If it failed, throw it")
+    assert typed(cooling, "I'd like to reprocess it").startswith(
+        "The twenty four hours are over. If it failed, throw it"
+    )
 
 
 @pytest.mark.parametrize(("said", "asked"), [
