@@ -15,6 +15,7 @@ from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import values_of
 from kitchenvoice.dialogue.question import Frame, Kind
+from kitchenvoice.dialogue.statements import is_not_of_now
 from kitchenvoice.dialogue.step_words import step_text, tell_step, worded
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -130,7 +131,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     told = {"yes": good, "no": bad, good: good}.get(heard.intent)
     if told is None:
         return False
-    if heard.intent == "yes" and talk.language.hears("was_so", heard.text):
+    if told == good and is_not_of_now(talk, heard.text):
         ask_clearly(talk, talk.kitchen.load(load_id) or talk.kitchen.open_loads[0])  # "it was" isn't "it is"
         return True
     frames.close(talk, frame)

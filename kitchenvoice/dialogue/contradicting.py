@@ -3,8 +3,7 @@
 One rule for all that is said to us. A zero doesn't outlive what may tell of heat: the gauge has to be read again.
 Words of a loss put every vent and hold in question at once. What is typed and tells of no loss is kept, and asked
 about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know; not if its words
-together are harmless. What a sentence tells is read in `statements`; which intents are harmless is in intents.toml,
-which questions suppose pressure in the knowledge base.
+together are harmless. What a sentence tells is read in `statements`; which intents are harmless is in intents.toml.
 """
 
 from __future__ import annotations
@@ -47,6 +46,7 @@ from kitchenvoice.dialogue.statements import (
     was_opened,
 )
 from kitchenvoice.dialogue.subjects import supposed
+from kitchenvoice.dialogue.told_outright import ask_outright
 from kitchenvoice.dialogue.turn import TranscriptNote, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
@@ -102,7 +102,9 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
             doubting.came_off(talk, text)
         else:
             _weigh_left_out(talk, said, text)
-    elif (called or (was.asked is not None and was.asked.kind == "loss")) and not is_filler(talk, said.text):
+    elif ask_outright(talk, said.text) or is_filler(talk, said.text):
+        pass
+    elif called or (was.asked is not None and was.asked.kind == "loss"):
         _weigh_strange(talk, stated(talk, text) or said.text, was)
     if talk.written and not talk.asleep:
         if was_away(talk, said.text):
@@ -262,10 +264,9 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
 
     | what they name | kept as | where a load only comes up or cools, and nothing tells of what was |
     | --- | --- | --- |
-    | acid, food, jars, vent, altitude | that | that |
+    | acid, food, jars, vent, altitude, how far the gauge is off | that | that |
     | the stove, or a loss | in question, which is asked first; of a hold that is over at once | moot: nothing |
     | the gauge, or another part of the canner, before a hold | a fault, unless it is put right | that |
-    | the gauge itself, how far it is off | that, and not what it reads | that |
     | nothing that we know, but they tell of something | unexplained | unexplained |
     """
     hot = [load for load in talk.kitchen.open_loads if load.stage in HOT and load.processed_t is None]
@@ -343,10 +344,9 @@ def _may_be_a_loss(talk: Talk) -> bool:
 def _put_off(talk: Talk, before: Frame | None) -> None:
     """Ask of the one that is named whether it is at zero: something else was said since."""
     asked = talk.question
-    if asked is None or asked.said is None or asked.kind != "which" or before is None or not asked.same(before):
-        return
-    if tells_zero(asked.said.intent, asked.said.slots):
-        talk.question = replace(asked, said=replace(asked.said, intent="gauge_zero", slots={"reading": "fell"}))
+    said = None if asked is None or asked.kind != "which" or before is None or not asked.same(before) else asked.said
+    if asked is not None and said is not None and tells_zero(said.intent, said.slots):
+        talk.question = replace(asked, said=replace(said, intent="gauge_zero", slots={"reading": "fell"}))
 
 
 def _deny_zeros(talk: Talk, was: Before) -> None:

@@ -121,7 +121,11 @@ def is_question(talk: Talk, text: str) -> bool:
 
 
 def speak_family(talk: Talk, name: str, urgency: Urgency | None = None, *, first: bool = False, text: str = "") -> None:
-    """Say the answer of a family, in the numbers of the load in focus; `first`: before all else."""
+    """Say the answer of a family, in the numbers of the load in focus; `first`: before all else. What may be done for
+    a day is not said after it."""
+    if family(name).within_day and only_out_is_left(talk):
+        talk.say("answers", "failed_jar_late")
+        return
     told = reply(name, _situation(talk, text))
     say = talk.lead if first else talk.speak
     say(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))

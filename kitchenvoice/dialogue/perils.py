@@ -20,6 +20,8 @@ __all__ = ["HURRIES", "is_of_another", "lead", "let_cool", "sees_in", "warn"]
 
 HURRIES = frozenset({"cold_water", "cool_faster", "cooled_by_force"})
 """Meanings of what hurries the cooling; the answer to each says to leave it."""
+_DRAFT = "cool_faster"
+"""The meaning of air that is blown at a canner."""
 _OPENS = frozenset(
     {
         *("open_it", "open_how", "opened_too_soon", "lid_off", "lid_stuck", "jars_out", "jars_out_when"),
@@ -59,7 +61,8 @@ def lead(talk: Talk, text: str) -> None:
 def let_cool(talk: Talk, text: str) -> bool:
     """Say that nothing hurries the cooling where a statement likely tells of it; tell whether it does."""
     said = without_name(talk, text)
-    name = "" if asks(said) else _likeliest(talk, text, HURRIES)
+    blown = _DRAFT if talk.language.hears("draft", said) else ""
+    name = "" if asks(said) else _likeliest(talk, text, HURRIES) or blown
     if not name or not any(load.stage is Stage.COOL for load in _shut(talk)):
         return False
     talk.note("warned", said, hurries=True)

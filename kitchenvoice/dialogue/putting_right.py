@@ -20,7 +20,7 @@ from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.rewording import spots
 from kitchenvoice.dialogue.sayable import anywhere
-from kitchenvoice.dialogue.statements import is_of_other_matters, names_other_food
+from kitchenvoice.dialogue.statements import is_not_of_now, is_of_other_matters, names_other_food
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise
@@ -128,7 +128,8 @@ def _read(
     if lost and no and meant and right and said.intent is None is rest.intent:  # "no, I mean the oven"
         return ("no" if is_of_other_matters(talk, right) else "cancel"), {}
     if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:
-        return rest.intent, rest.slots  # "no, it's still rocking" to whether it does
+        sure = rest.unsure is None and not is_not_of_now(talk, text)
+        return (rest.intent, rest.slots) if sure or rest.intent in _LOSSES else _NOTHING  # "no, it's still rocking"
     if told is not None and not (isinstance(told, Frame) and said.intent in _ANSWERS):
         kind, was = _of(talk, told)
         to_a_loss = said.intent is None and asked is not None and asked.kind == "stands" and asked.about == "loss"

@@ -7,17 +7,19 @@ from __future__ import annotations
 
 from kitchenvoice.dialogue import doubting, frames, knowing, perils, statements
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
+from kitchenvoice.dialogue.subjects import clauses_of_ours
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, grade, written
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Stage
+from kitchenvoice.process import Stage, step_of
 from kitchenvoice.reference.food_talk import particulars, particulars_alone
 from kitchenvoice.reference.knowledge import families, family
 from kitchenvoice.reference.nearness import asks, likest, named
 from kitchenvoice.reference.senses import RATHER, Sense, senses
 from kitchenvoice.reference.weighing import likelihood
 
-__all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back", "reports"]
+__all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back", "reports", "take_flaw"]
 
 _PERHAPS, _LIKELY, _SURE = 0.3, 0.5, 0.8
 """Least likelihoods of a question that is asked back, of a report that is, and of a question that is answered at once:
@@ -27,6 +29,9 @@ _OF_A_FOOD = frozenset({*knowing.BY_FOOD, *knowing.BY_FOOD.values()})
 _STARTS = "start_load"
 _MOST = 60
 """The largest number that a report may leave out, whose sentence then isn't what was told."""
+_FLAWS, _SOUND = ("gear", "air"), "checks_clear"
+"""The faults of what a check of the canner finds, and the report that it found none."""
+_FLAWED, _TWICE, _ALL = 0.25, 2.0, 1000
 _INFORMS = "information"
 _WISHES = frozenset({"brief", "faster", "full", "louder", "missed", "quiet", "slower", "softer"})
 
@@ -83,6 +88,28 @@ def speak_of_told(talk: Talk, said: str) -> bool:
         heard = Heard("fault", {"fault": fault}, said, talk.t)
         doubting.raise_doubt(talk, "fault", loads, heard, {"fault": fault}, among=loads if len(loads) > 1 else ())
     return True
+
+
+def take_flaw(talk: Talk, text: str) -> bool:
+    """Take a canner for unsound while it is being checked, where a clause of a statement likely tells of a flaw, or
+    names a part and a flaw and is surely nothing else: whatever else is clear, and whoever says that it will do."""
+    step = None if talk.focus is None or talk.language.tag != SPOKEN_IN else step_of(talk.focus)
+    if step is None or "gear" not in step.traits or asks(without_name(talk, text)):
+        return False
+    clauses = (without_name(talk, each) for each in clauses_of_ours(talk.language, text.lower()))
+    if told := any(_tells_flaw(talk, clause) for clause in clauses):
+        talk.note("wished", text, intent="fault")
+        talk.obey(Heard("fault", {"fault": "gear"}, text, talk.t))
+    return told
+
+
+def _tells_flaw(talk: Talk, clause: str) -> bool:
+    found = senses(clause, _is_told, talk.under_way, _ALL)
+    flawed = sum(each.likelihood for each in found if each.name in families() and family(each.name).fault in _FLAWS)
+    sound = sum(each.likelihood for each in found if each.name == _SOUND)
+    named = talk.language.hears("flaw", clause) and talk.language.hears("thing", clause)
+    named = named and max(sound, *(each.likelihood for each in found)) - flawed < _SURE
+    return (named or flawed > _FLAWED) and flawed + named > _TWICE * sound and likelihood(clause) > _FLAWED
 
 
 def _start(talk: Talk, said: str) -> bool:

@@ -35,6 +35,7 @@ __all__ = [
     "goes_off",
     "is_filler",
     "is_idle",
+    "is_not_of_now",
     "is_of_gauge",
     "is_of_other_matters",
     "is_of_the_hold",
@@ -232,6 +233,11 @@ def _heat_goes_off(talk: Talk, text: str) -> bool:
 def is_over(talk: Talk, text: str) -> bool:
     """True if a text tells of what is over, and of nothing that is so now."""
     return talk.language.hears("narrated", text) and not talk.language.hears("now_so", text)
+
+
+def is_not_of_now(talk: Talk, text: str) -> bool:
+    """True if a text tells what was, or should be, and not of just now."""
+    return talk.language.hears("not_of_now", text) and not talk.language.hears("just_now", text)
 
 
 def is_past(talk: Talk, text: str) -> bool:

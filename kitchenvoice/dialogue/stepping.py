@@ -27,7 +27,11 @@ def _advance(talk: Talk, heard: Heard) -> None:
         talk.say_idle()
         return
     step = step_of(load)
-    if checked and load.fault("gear") is not None and load.stage in (Stage.PACK, Stage.CANNER):
+    flawed = load.fault("gear") is not None and load.stage in (Stage.PACK, Stage.CANNER)
+    if flawed and talk.language.hears("will_do", heard.text):
+        talk.speak(filling.named(talk, load, tell_step(talk, load, again=True)))  # that puts nothing right
+        return
+    if checked and flawed:
         talk.record("fault_mended", load.id, heard.text, fault="gear")
         if step is None or "gear" not in step.traits:
             talk.speak(filling.named(talk, load, tell_step(talk, talk.kitchen.load(load.id) or load)))

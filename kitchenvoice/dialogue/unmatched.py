@@ -21,7 +21,7 @@ from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.reading_off import ask_reading
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
-from kitchenvoice.dialogue.sensing import answer_sense
+from kitchenvoice.dialogue.sensing import answer_sense, take_flaw
 from kitchenvoice.dialogue.sheets import tell_added, tell_part
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.tapering import Miss, ask_for_number, doubt_check, slip, taper
@@ -271,6 +271,10 @@ def _filler(talk: Talk, miss: Miss) -> bool:
     return True
 
 
+def _flawed(talk: Talk, miss: Miss) -> bool:
+    return _is_compared(talk, miss) and take_flaw(talk, miss.typed_text)
+
+
 def _reading(talk: Talk, miss: Miss) -> bool:
     return _is_compared(talk, miss) and ask_reading(talk, miss)
 
@@ -342,6 +346,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _of_a_ferment,
     _of_recipe,
     _nearly_as_likely,
+    _flawed,
     _of_another_stage,
     _unlike,
     _spotted,

@@ -144,6 +144,13 @@ def test_the_hours_of_one_load_are_not_told_where_the_jar_may_be_of_another(cool
     assert "within twenty four hours of processing" in cooling.say("can i reprocess it")
 
 
+def test_a_wish_for_what_may_be_done_for_a_day_is_told_that_it_is_over(cooling):
+    cooling.run(*OUT, 721, "six sealed one failed", "> yes", 60 * 14)
+    assert typed(cooling, "I'd like to reprocess it").startswith(
+        "The twenty four hours are over. If it failed, throw it"
+    )
+
+
 @pytest.mark.parametrize(("said", "asked"), [
     ("one jar lost liquid", ""), ("one jar lost more than half its liquid", "fit for the shelf"),
     ("one jar is half empty", "fit for the shelf"), ("one jar lost half of its liquid", "fit for the shelf"),

@@ -112,7 +112,8 @@ OF_A_WEIGHT = (
 )  # fmt: skip
 OF_A_BOIL = (
     "it's only simmering", "no more bubbles", "it's not rolling", "it went off the boil", "jars are sticking out",
-    "i added cold water",
+    "i added cold water", "the bubbles stopped for a bit", "no bubbles for a minute there",
+    "the bubbles have kind of died down", "there weren't any bubbles when I looked", "the bubbles are barely there",
 )  # fmt: skip
 
 

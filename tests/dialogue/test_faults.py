@@ -10,6 +10,8 @@ from kitchenvoice.logbook.report.lines import list_line
 from kitchenvoice.logbook.report.records import open_logbook
 from kitchenvoice.ports import Moment
 
+from .conftest import typed
+
 FAULTS = (
     "i never put the weight on", "the weight isn't on", "the lid isn't locked", "steam is leaking", "i never vented",
     "i forgot to vent", "the canner boiled dry", "i forgot the water", "the gauge is stuck",
@@ -230,3 +232,27 @@ def test_told_once_the_jars_are_in_the_lid_is_not_locked(cook):
 def test_a_no_takes_a_fault_back_unless_something_else_was_told_since(holding, between, stands):
     holding.run(26, "they are half gallons", *between, "no")
     assert (holding.load.fault("numbers") is not None) == stands
+
+
+@pytest.mark.parametrize("said", [
+    "clear, well the gasket's got a little crack in it but it holds", "the vent pipe's a bit clogged",
+    "the gasket has a nick in it but it still holds", "pipe's clear, seal has a small split though",
+    "vent's clear and the gasket's a little worn on one side", "the gasket's kind of crumbly along the edge",
+    "the rack is in but the vent pipe has a seed stuck in it", "it's clear, but the gasket feels stiff",
+])  # fmt: skip
+def test_a_flaw_told_beside_a_check_is_put_right_before_it_is_passed(cook, said):
+    cook.run(*cook.BEANS)
+    assert typed(cook, said) == "Then the canner isn't ready. Put it right, and say clear."
+    assert typed(cook, "it's fine").startswith("Don't heat it like that. Put it right")
+    assert typed(cook, "clear").startswith("Clear. Are two to three inches of hot water")
+
+
+@pytest.mark.parametrize("said", [
+    "no cracks in the gasket", "the vent isn't plugged", "my hands are dry", "there's no hole in the pot",
+    "i cleaned the gunk out of the vent pipe", "it's not cracked", "what if the gasket is cracked",
+    "gasket has no nicks and the pipe is clear", "the gasket looks brand new",
+])  # fmt: skip
+def test_a_check_that_finds_nothing_is_no_flaw(cook, said):
+    cook.run(*cook.BEANS)
+    typed(cook, said)
+    assert not cook.load.faults

@@ -263,3 +263,29 @@ def test_a_yes_beside_talk_of_the_house_is_one_and_leaves_nothing_to_ask(boiling
 @pytest.mark.parametrize("said", ["all good bar one", "every one bar one sealed", "all of them sealed apart from one"])
 def test_all_but_some_is_a_count_in_whatever_words(counting, said):
     assert typed(counting, said) == "Six sealed, one failed. Is that right?"
+
+
+@pytest.mark.parametrize("said", [
+    "oh I've got the five on there", "I've got the five on it", "this is the five pounder on here",
+    "oh I've got the fifteen on there", "it's missing one of its rings", "we put the five pounder on",
+    "I think the fifteen is on", "that's the little five on there", "I only see one ring on it",
+])  # fmt: skip
+def test_another_weight_told_in_a_hold_is_asked_about_at_once(weighted, said):
+    assert typed(weighted, said).endswith("Is it the ten pound weight?")
+    weighted.wait(60 * 26)
+    assert weighted.load.processed_t is None
+
+
+def test_another_weight_is_not_lost_over_a_question_of_which_it_is(weighted):
+    typed(weighted, "what weight did I need again")
+    typed(weighted, "oh I've got the fifteen on there")
+    weighted.wait(60 * 26)
+    assert weighted.load.processed_t is None
+
+
+@pytest.mark.parametrize("said", [
+    "I've got five jars left over", "the other five are on the counter", "I've got the ten on it",
+    "I've got the five o'clock news on", "I need to put the radio on", "do I need the five on it",
+])  # fmt: skip
+def test_what_names_no_other_weight_asks_of_none(weighted, said):
+    assert "pound weight?" not in typed(weighted, said)

@@ -476,3 +476,14 @@ def test_a_lid_off_after_a_lost_hold_at_zero_is_not_told_that_nobody_reported_ze
     holding.run("pressure dropped", "heat is off", 50, "gauge is at zero", 10)
     told = holding.say("lid is off")
     assert told.startswith("Leave the lid on. Pressure was reported at zero before")
+
+
+@pytest.mark.parametrize("said", ["lots of bubbles coming up", "I see big bubbles", "the kids are blowing bubbles"])
+def test_bubbles_that_are_there_are_no_loss(boiling, said):
+    boiling.bare(said, typed=True)
+    assert not boiling.load.doubts
+
+
+@pytest.mark.parametrize("said", ["the bubbles stopped for a bit", "the bubbles have kind of died down"])
+def test_bubbles_that_stop_are_a_boil_that_is_asked_about(boiling, said):
+    assert boiling.bare(said, typed=True).endswith("Did the boil stop, or was the heat off, at any time?")

@@ -219,3 +219,37 @@ def test_a_load_named_instead_changes_no_count(two, said):
 def test_another_jar_of_a_load_is_packed_and_none_is_opened(two):
     two.run("the carrots", "two jars packed")
     assert typed(two, "got another carrot jar done").endswith("Three packed.")
+
+
+@pytest.mark.parametrize("said", [
+    "I think it was rocking", "it should be rocking", "it was rocking", "yeah it was rocking",
+    "it ought to be rocking", "last I looked it was rocking", "it's supposed to be rocking",
+])  # fmt: skip
+def test_what_was_or_should_be_is_no_report_of_a_weight_that_is_asked_about(weighted, said):
+    weighted.run(7)
+    assert weighted.talk.question.kind == "check"
+    assert not typed(weighted, said).startswith("Rocking")
+    assert "weight_rocking" not in weighted.kinds()[-2:]
+
+
+@pytest.mark.parametrize("said", ["I think it was boiling", "it should be boiling", "it was at a full boil"])
+def test_what_was_or_should_be_is_no_report_of_a_boil_that_is_asked_about(boiling, said):
+    boiling.run(7)
+    assert not typed(boiling, said).startswith("Boiling")
+
+
+@pytest.mark.parametrize("said", ["I think it was at eleven", "it should be at eleven", "it was eleven"])
+def test_what_was_or_should_be_is_no_reading_that_is_asked_for(holding, said):
+    holding.run(7)
+    assert not typed(holding, said).startswith("Eleven")
+
+
+@pytest.mark.parametrize("said", ["no, it's still rocking", "it's rocking", "yes it is", "it's still rocking"])
+def test_what_is_so_is_an_answer_to_what_is_asked(weighted, said):
+    weighted.run(7)
+    assert typed(weighted, said).startswith("Rocking")
+
+
+def test_what_was_read_just_now_is_a_reading(holding):
+    holding.run(7)
+    assert typed(holding, "I just checked, it was at eleven").startswith("Eleven")

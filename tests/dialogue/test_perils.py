@@ -154,3 +154,24 @@ def test_what_is_seen_in_an_open_canner_alone_asks_whether_it_stayed_shut(coolin
 def test_what_is_heard_or_asked_opens_no_canner(cooling, said):
     typed(cooling, said)
     assert not cooling.load.doubted("opened")
+
+
+@pytest.mark.parametrize("said", [
+    "it's so hot in here I put the fan on the canner", "I put the box fan next to it", "I'm fanning it with a towel",
+    "I've got it by the open window in the draft", "I've got the AC blowing right on it",
+    "there's a cold draft on it from the back door", "I opened the window to get a breeze on it",
+])  # fmt: skip
+def test_air_blown_at_a_canner_is_warned_of_and_kept(holding, said):
+    holding.run(26, "heat is off", 5)
+    assert typed(holding, said).startswith("Don't hurry it in any way")
+    assert "of_cooling" in [each.kind for each in holding.load.kept]
+
+
+@pytest.mark.parametrize("said", [
+    "the fan is on in the living room", "my husband's a big fan of beans", "I turned the fan off",
+    "my wife has the fan on her", "I turned the fan on because it's hot in here",
+])  # fmt: skip
+def test_a_fan_that_blows_elsewhere_is_none_of_ours(holding, said):
+    holding.run(26, "heat is off", 5)
+    typed(holding, said)
+    assert "of_cooling" not in [each.kind for each in holding.load.kept]
