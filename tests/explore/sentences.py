@@ -105,7 +105,6 @@ OTHER_NUMBERS = re.compile(r"other settings|other numbers|altitude|your extensio
 WARNING = re.compile(
     r"leave the lid|leave the weight|leave (it|the canner) (alone|closed|to cool)|lid stays on|under pressure"
     r"|lid (stays )?closed|keep it closed|keep the lid|stand clear of the steam|i'm not listening"
-    r"|lid off [a-z ]+ early: jars may have lost liquid"
 )
 
 
