@@ -119,7 +119,7 @@ class RandomDay:
         pick = self.chance.choice
         self.cook.run_clock()
         loads = [load for load in self.cook.kitchen.open_loads if not self._one_in(3)]
-        kind = pick(sorted(DOUBT_KINDS - {"gap"}))
+        kind = "kept" if self._one_in(6) else pick(sorted(DOUBT_KINDS - {"gap"}))
         more: dict[str, Any] = {"pressure": pick((0.0, 5.0))} if kind in ("pressure_low", "low_number") else {}
         if kind in ("late", "in_question"):
             more = pick(({}, {"air": True}))
@@ -236,6 +236,9 @@ def _fitting(load: Load) -> list[Report]:
         Stage.COOL: [("pressure_is", {"pressure": 3.0}), ("pressure_is", {"pressure": 0.0}), ("lid_off", {})],
         Stage.REST: [("jars_out", {"count": max(0, load.standing - 1)}), ("liquid_lost", {"count": 1})],
         Stage.COUNT: [("jar_broke", {"count": 1}), ("load_close", {}), *_NUMBERS],
-        Stage.KEEP: [("load_close", {}), ("tally", {"failed": 1}), *_NUMBERS],
+        Stage.KEEP: [
+            *[("load_close", {}), ("tally", {"failed": 1}), *_NUMBERS],
+            *[("jar_outcome", {"outcome": each}) for each in ("discard", "reprocess")],
+        ],
     }
     return on * 4 + troubles.get(load.stage, []) or [("load_close", {})]
