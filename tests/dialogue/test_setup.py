@@ -476,6 +476,29 @@ def test_the_evening_ends_with_the_altitude_in_the_kitchens_units(evening):
     assert "Your altitude is six hundred meters, one thousand nine hundred sixty nine feet." in evening.say("skip all")
 
 
+@pytest.mark.parametrize("said", ["y", "ok", "okay", "yup"])
+def test_a_short_yes_typed_over_a_read_back_is_one(evening, said):
+    assert evening.say("feet", "5200", said).startswith("Altitude five thousand two hundred feet.")
+
+
+@pytest.mark.parametrize("said", ["n", "nah"])
+def test_a_short_no_typed_over_a_read_back_is_one(evening, said):
+    assert evening.say("feet", "5200", said).startswith("Say the altitude again.")
+    assert evening.profile.altitude_ft is None
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("I think it's a dial", "Dial gauge."),
+        ("a dial I think", "Dial gauge."),
+        ("probably weighted", "Weighted gauge."),
+    ],
+)
+def test_a_gauge_may_be_named_by_who_is_not_quite_sure(evening, said, told):
+    assert evening.say("feet", "skip", "one", said).startswith(told)
+
+
 def test_at_a_load_it_stays_asked(make):
     cook = make(altitude_ft=None)
     cook.run("start seven quarts of green beans raw pack in canner one")

@@ -375,6 +375,14 @@ def test_a_dial_that_reads_high_has_a_higher_target(make):
     assert (cook.load.process.psi, cook.load.process.target_psi) == (11, 12)
 
 
+@pytest.mark.parametrize(("said", "started"), [("y", True), ("ok", True), ("n", False)])
+def test_a_letter_typed_answers_the_read_back(make, said, started):
+    cook = make()
+    cook.run("start seven quarts of green beans raw pack in canner one")
+    cook.bare(said, typed=True)
+    assert bool(cook.kitchen.loads) is started
+
+
 def test_a_dial_whose_test_has_no_result_is_not_called_untested(make):
     cook = make(canners=(replace(DIAL, dial_error_psi=None),))
     answer = cook.say("start seven quarts of green beans raw pack")
