@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -28,6 +29,7 @@ _MOST_RECIPES = 2
 _ADDED = "add_onions"
 """The family that asks whether another food may go in."""
 _USUAL = ("pint", "quart")
+_PRINTED = 0.02  # of a twelfth: 0.33 of a cup is a third of it
 _NOUNS: Mapping[str, Noun] = MappingProxyType(
     {
         "lb": "pound",
@@ -217,11 +219,23 @@ def _part(talk: Talk, item: Ingredient) -> str:
 
 def part_in_words(talk: Talk, what: str, most: float, unit: str, keep: str, *, least: float | None = None) -> str:
     """Say how much of what, and whether it may be less or more: "four cups of vinegar, never less"."""
-    low, high = (_amount(talk, amount, unit) for amount in (most if least is None else least, most))
+    given = ((most if least is None else least), most)
+    low, high = (_amount(talk, *_in_a_cup(amount, unit, keep)) for amount in given)
     amount = low if low == high else talk.language.phrase("recipe", "span", low=low, high=high)
     told = talk.language.in_words(what)
     told = talk.language.phrase("recipe", "each" if unit == "each" else "of", amount=amount, what=told)
     return talk.language.phrase("recipe", keep, part=told)
+
+
+def _in_a_cup(amount: float, unit: str, keep: str) -> tuple[float, str]:
+    """Return an amount as it is measured where no cup has it: in quarters of a cup, under one in half tablespoons.
+
+    What may never be less is rounded up, what may never be more down; what may be neither stays.
+    """
+    rounded = {"never_less": math.ceil, "never_more": math.floor}.get(keep)
+    if unit != "cup" or rounded is None or abs(12 * amount - round(12 * amount)) < _PRINTED:
+        return amount, unit
+    return (rounded(4 * amount) / 4, unit) if amount > 1 else (rounded(32 * amount) / 2, "tbsp")
 
 
 def _amount(talk: Talk, amount: float, unit: str) -> str:

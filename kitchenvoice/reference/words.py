@@ -134,7 +134,8 @@ def _first(words: Sequence[str], *, appliance: bool) -> slice | None:
             found = find_food(said)
             entry = refused_entry(found.refused or "")
             kind = "" if entry is None else entry["kind"]
-            fits = kind.startswith("appliance") if appliance else not kind.startswith(("appliance", "jar"))
+            done = "".join(words[start + size :][:1]).endswith("ed")  # "sun dried" is the food's, no way to can it
+            fits = kind.startswith("appliance") and not done if appliance else not kind.startswith(("appliance", "jar"))
             if found.kind != "unknown" and found.said == said and fits:
                 return slice(start, start + size)
     return None

@@ -212,3 +212,18 @@ def test_the_order_is_short_enough_to_hear(cook):
 def test_a_canner_that_is_asked_about_is_nothing_that_goes_into_the_food_begun(cook, asked, told):
     cook.bare("can i can bone broth", typed=True)
     assert told in cook.bare(asked, typed=True)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (
+            "how many quarts of sauerkraut will 30 pounds make",
+            "fourteen and a half tablespoons of canning salt, never less",
+        ),
+        ("how many quarts of sauerkraut will 25 pounds make", "three quarters of a cup of canning salt, never less"),
+        ("read me the recipe for pear apple jam", "A third of a cup of bottled lemon juice, never less"),
+    ],
+)
+def test_what_no_cup_measures_is_told_in_spoons_and_never_as_too_little(cook, asked, told):
+    assert told in cook.bare(asked, typed=True)

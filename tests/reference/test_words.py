@@ -63,6 +63,13 @@ def test_an_appliance_is_a_method_which_is_refused_by_name() -> None:
     assert wanted("carrots oven pints").method == "oven"
 
 
+@pytest.mark.parametrize("line", ["sun dried tomatoes pints", "oven dried tomatoes half pints"])
+def test_what_was_done_to_a_food_is_no_way_to_can_it(line: str) -> None:
+    said = wanted(line)
+    assert said.method is None
+    assert find_food(said.food).kind == "unknown"
+
+
 def test_two_of_a_kind_are_not_chosen_between() -> None:
     with pytest.raises(BadInput, match="say one gauge"):
         wanted("carrots dial weighted")
