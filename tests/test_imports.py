@@ -60,6 +60,16 @@ def test_a_circle_is_found(when: str, tmp_path: Path) -> None:
         list(graphlib.TopologicalSorter(modules(tmp_path)).static_order())
 
 
+def test_one_module_puts_a_session_together_for_kitchen_and_practice() -> None:
+    """The public fakes in `testing` are the other place: a test puts its own kitchen together."""
+    made = set[str]()
+    for path in (ROOT / "kitchenvoice").glob("**/*.py"):
+        calls = (node.func for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Call))
+        if {"Session", "Conversation"} & {each.id for each in calls if isinstance(each, ast.Name)}:
+            made.add(str(path.relative_to(ROOT / "kitchenvoice")))
+    assert made == {"app/compose.py", "testing/simulated_kitchen.py"}
+
+
 def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:
     """Start-up time: each of these takes tenths of a second, and a look-up needs none of them."""
     code = "import sys, kitchenvoice.cli, kitchenvoice.cli.lookup; print(*sorted(sys.modules))"

@@ -7,6 +7,7 @@ import importlib
 import inspect
 import pkgutil
 from collections import defaultdict
+from collections.abc import Iterator
 from pathlib import Path
 
 import kitchenvoice
@@ -41,13 +42,25 @@ def test_every_room_has_a_public_door() -> None:
     assert [room for room in ROOMS if not importlib.import_module(f"kitchenvoice.{room}").__all__] == []
 
 
+def named_types(tree: ast.Module) -> Iterator[tuple[str, str]]:
+    """Yield classes and names for types, with what a name stands for: the same one may be given in several rooms."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ClassDef):
+            yield node.name, "class"
+    for node in tree.body:
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            name, value = node.targets[0].id, node.value
+            if isinstance(value, ast.Subscript) and not (name.isupper() or name.startswith("_")):
+                yield name, ast.unparse(value)
+
+
 def test_no_class_name_is_taken_twice_and_no_file_name_for_two_jobs() -> None:
     classes, files = defaultdict[str, list[str]](list), defaultdict[str, list[str]](list)
     for name in MODULES:
         path, (_, room, *inner) = Path(inspect.getfile(importlib.import_module(name))), name.split(".")
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if isinstance(node, ast.ClassDef):
-                classes[node.name].append(name)
+        for each, what in named_types(ast.parse(path.read_text("utf-8"))):
+            if what == "class" or what not in classes[each]:
+                classes[each].append(what)
         if path.stem != "__init__" and (room != "cli" or not inner) and path.stem not in SUBJECTS:
             files[path.stem].append(name)
     assert {name: places for name, places in (classes | files).items() if len(places) > 1} == {}

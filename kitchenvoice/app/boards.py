@@ -5,11 +5,10 @@ from __future__ import annotations
 import logging
 import re
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from kitchenvoice.app.session import Answered, Inbox, Trouble
+from kitchenvoice.app.session import Answered, Inbox, Look, Show, Trouble
 from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot, TalkLine, readings_of
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue import frames, steering
@@ -29,8 +28,6 @@ __all__ = ["Boards", "Watch", "picture"]
 _UNKNOWN = re.compile(r"(\[unk\]\s*)+")
 
 _log = logging.getLogger(__name__)
-
-Show = Callable[[str, str, str | None], None]
 
 
 def picture(conversation: Conversation, t: float, lines: Watch | None = None) -> Snapshot:
@@ -123,7 +120,7 @@ class Boards:
         return self._watch.follow(show) if self._address is not None or self._terminal else show
 
     @property
-    def look(self) -> Callable[[Conversation, float], None] | None:
+    def look(self) -> Look | None:
         """What the session calls after each turn, if there is a board."""
         return self._watch.look if self._address is not None or self._terminal else None
 

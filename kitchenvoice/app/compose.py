@@ -11,20 +11,21 @@ import logging
 import os
 import threading
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kitchenvoice.app.languages import book_for, in_language, model_of, require_own_names, rescorer_of
-from kitchenvoice.app.session import Session, SilentMouth, Trouble
+from kitchenvoice.app.session import Look, Session, Show, SilentMouth, Trouble
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.setup import wanted
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.kitchen.folder import home
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import Profile, load_profile
 from kitchenvoice.logbook import ResilientLog
-from kitchenvoice.ports import Announcement, ListeningGrammar, Utterance
+from kitchenvoice.ports import Announcement, Clock, ListeningGrammar, Utterance
 from kitchenvoice.reference import asked
 from kitchenvoice.reference.library import require_unchanged
 from kitchenvoice.reference.nearness import nearest
@@ -41,8 +42,6 @@ if TYPE_CHECKING:
 __all__ = [
     "CACHE",
     "OpenKitchen",
-    "Show",
-    "Watch",
     "carried_parts",
     "ear_for_files",
     "kitchen_listener",
@@ -51,6 +50,7 @@ __all__ = [
     "load_engine",
     "load_mouth",
     "open_kitchen",
+    "practice_session",
     "spoken_session",
     "typed_session",
 ]
@@ -59,11 +59,6 @@ _log = logging.getLogger(__name__)
 
 CACHE = "cache"
 """Folder of the kitchen's for what is made anew where it is missing: nothing in it is worth a backup."""
-
-Show = Callable[[str, str, str | None], None]
-"""Shows one line: who, text, event."""
-Watch = Callable[[Conversation, float], None]
-"""Looks at the conversation after each turn, for the boards."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +81,19 @@ def kitchen_profile(language: str | None) -> tuple[Path, Profile]:
     return folder, in_language(load_profile(folder), language)
 
 
-def open_kitchen(language: str | None = None) -> OpenKitchen:
-    """Open profile and record. Raises: TablesDamaged, BadProfile, BadInput, LogbookError."""
+def open_kitchen(language: str | None = None, *, practice: Path | None = None) -> OpenKitchen:
+    """Open profile and record. Raises: TablesDamaged, BadProfile, BadInput, LogbookError.
+
+    For `practice` the record is in that folder, and the kitchen an invented one as long as the cook's own isn't known.
+    """
     require_unchanged()
     folder, profile = kitchen_profile(language)
     _log.info("the kitchen's folder is %s", folder)
+    if practice is not None and wanted(profile):
+        profile = PRACTICE_KITCHEN
     book = book_for(profile)
     require_own_names(book, profile, folder)
+    folder = practice or folder
     log = ResilientLog(folder, SystemClock().now())
     try:
         conversation = Conversation(
@@ -120,7 +121,7 @@ def _read_ahead() -> None:
 
 
 def _session(
-    kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Watch | None, trace: Trace | None, *, typed: bool
+    kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Look | None, trace: Trace | None, *, typed: bool
 ) -> Session:
     log = kitchen.log
     threading.Thread(target=_read_ahead, name="reading ahead", daemon=True).start()
@@ -135,9 +136,14 @@ def _session(
     return session
 
 
-def typed_session(kitchen: OpenKitchen, show: Show, watch: Watch | None, trace: Trace | None = None) -> Session:
+def typed_session(kitchen: OpenKitchen, show: Show, watch: Look | None, trace: Trace | None = None) -> Session:
     """A session by keyboard: nothing is heard and nothing sounds."""
     return _session(kitchen, SilentMouth(), show, watch, trace, typed=True)
+
+
+def practice_session(kitchen: OpenKitchen, clock: Clock, mouth: Mouthpiece, show: Show, *, typed: bool) -> Session:
+    """A session of practice, on its own clock: no change of the profile is kept."""
+    return Session(kitchen.conversation, kitchen.log, clock, mouth, show=show, by_keyboard=typed)
 
 
 # ---------------------------------------------------------------- ear and mouth
@@ -229,7 +235,7 @@ def spoken_session(
     mouth: Mouth,
     live: dict[str, Any],
     show: Show,
-    watch: Watch | None,
+    watch: Look | None,
     trace: Trace | None = None,
 ) -> tuple[LiveEar, Session]:
     """Ear and session of a spoken day; what the mouth tells through `live` reaches both."""

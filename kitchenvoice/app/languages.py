@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 from kitchenvoice.errors import BadInput, BadProfile, ModelMissing
 from kitchenvoice.grammar import STAGES, GrammarBook, grammar_folder
 from kitchenvoice.kitchen.profile import LANGUAGES, Profile, canner_names, place_of
-from kitchenvoice.language import load_language
+from kitchenvoice.language import Language, load_language
 
 if TYPE_CHECKING:
     from kitchenvoice.ports import Rescorer
 
-__all__ = ["book_for", "in_language", "model_of", "require_own_names", "rescorer_of"]
+__all__ = ["book_for", "food_names", "in_language", "model_of", "require_own_names", "rescorer_of"]
 
 _ENGLISH = "en"
 _NOBODY = "xyzzy"
@@ -55,9 +55,13 @@ def _book(code: str, named: frozenset[tuple[str, int]]) -> GrammarBook:
     if code == _ENGLISH:
         return GrammarBook.load(canners=canners)
     language = load_language(code)
+    return GrammarBook.load(grammar_folder() / code, foods=food_names(language), groups={}, canners=canners)
+
+
+def food_names(language: Language) -> dict[str, str]:
+    """Return the foods by the names, in small letters, that a language has for them."""
     foods = {name.lower(): food for food, name in language.table("foods").items()}
-    foods |= {name: food for food in language.table("foods_too") for name in language.choices("foods_too", food)}
-    return GrammarBook.load(grammar_folder() / code, foods=foods, groups={}, canners=canners)
+    return foods | {name: food for food in language.table("foods_too") for name in language.choices("foods_too", food)}
 
 
 def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:

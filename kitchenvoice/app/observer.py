@@ -62,7 +62,7 @@ class NoObserver:
 
 
 def tell(observer: Observer, told: Callable[[Observer], None]) -> Observer:
-    """Tell it, and return the observer from now on: none after a failure, for the session's sake."""
+    """Tell the observer, and return it; one that fails is left, and the session goes on without."""
     try:
         told(observer)
     except Exception:

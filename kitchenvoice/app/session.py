@@ -35,14 +35,21 @@ __all__ = [
     "Ear",
     "Inbox",
     "Item",
+    "Look",
     "Mouthpiece",
     "Pressed",
     "Session",
+    "Show",
     "SilentMouth",
     "Trouble",
     "Typed",
     "Unsaid",
 ]
+
+Show = Callable[[str, str, str | None], None]
+"""Shows one line: who, text, event."""
+Look = Callable[[Conversation, float], None]
+"""Looks at the conversation after each turn, for the boards."""
 
 _SHORTEST_WAIT_S = 0.01
 _RETRY_LOG_S = 5.0
@@ -105,8 +112,8 @@ class Session:
         home: Path | None = None,
         last: Moment | None = None,
         whole: bool = True,
-        show: Callable[[str, str, str | None], None] | None = None,
-        watch: Callable[[Conversation, float], None] | None = None,
+        show: Show | None = None,
+        watch: Look | None = None,
         by_keyboard: bool = False,
         inbox: Inbox | None = None,
         longest_wait_s: float = 0.5,

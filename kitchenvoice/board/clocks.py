@@ -61,7 +61,9 @@ def _leading(load: Load, t: float, labels: Labels) -> Iterator[ClockFace]:
     hold = load.hold
     if load.doubt:
         name = timer.name if timer is not None else load.stage.value
-        yield ClockFace(id=f"{name}-{load.id}", label="", note=labels("clock", "doubt"))
+        yield ClockFace(
+            id=f"{name}-{load.id}", label="", note=labels("clock", "doubt" if load.holds else "doubt_before")
+        )
     elif timer is not None:
         yield _running(timer, f"{timer.name}-{load.id}", labels("clock", key or timer.name), t, labels)
     elif load.stage is Stage.HOLD and hold is not None and hold.lost_t is not None:

@@ -151,7 +151,7 @@ def _load(load: Load, seen: Snapshot, t: float, lead: int | None, labels: Labels
     return LoadView(
         id=load.id,
         number=load.number,
-        name=_capital(seen.names.get(load.id) or load.food_name),
+        name=_capital(load.food_name),  # its number stands beside it
         detail=_detail(load, labels),
         stage=labels("board", "in_doubt") if load.doubt else seen.stages.get(load.id) or load.stage.value,
         caution=caution,

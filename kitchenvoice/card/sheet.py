@@ -24,6 +24,53 @@ _KEEP = {
 }
 _UNITS = {"lb": "pounds", "oz": "ounces", "tbsp": "tablespoons", "tsp": "teaspoons"}
 _UNITS |= {unit: f"{unit}s" for unit in ("cup", "pint", "quart")}
+_TITLES = {
+    "method_choice": "Which canner",
+    "jar_size_rule": "Sizes of jar",
+    "low_acid_needs_pressure": "Food low in acid",
+    "vinegar_does_not_convert": "Vinegar added",
+    "tomatoes_acidify": "Acid for tomatoes",
+    "pressure_canner_size": "Small canners",
+    "electric_multi_cooker": "Electric cookers",
+    "no_invention": "Recipes of your own",
+    "steam_canner_vent": "Steam canner: how",
+    "steam_canner_guide": "Steam canner: guide",
+    "max_psi": "Most pressure",
+    "glass_stovetop": "Glass stove top",
+    "must_know": "Why it matters",
+    "dial_bands_low_acid": "Dial, low acid",
+    "dial_bands_acid": "Dial, acid",
+    "weighted_bands_low_acid": "Weight, low acid",
+    "weighted_bands_acid": "Weight, acid",
+    "bw_bands_4": "Boiling water: fruit",
+    "bw_bands_3": "Boiling water: pickles",
+    "table_limits": "Where tables end",
+    "beyond_8000": "Above 8,000 feet",
+    "equivalence": "Between the sizes",
+    "own_row": "Half-pints",
+    "dial_gauge_yearly": "Dial, every year",
+    "dial_gauge_tolerance": "Dial that is off",
+    "weighted_gauge_no_test": "Weighted gauge",
+    "rack_required": "Rack",
+    "inspect": "Look them over",
+    "jar_type": "Which jars",
+    "lids_once": "Lids: used once",
+    "lid_prep": "Lids: heating",
+    "lid_age": "Lids: age",
+    "lid_look": "Lids: looks",
+    "fingertip": "Band",
+    "headspace_general": "Headspace",
+    "bubbles_rims": "Bubbles and rims",
+    "no_bubbles": "Jams and juices",
+    "commercial": "Bought jars",
+    "vent_exception_fish_quarts": "Vent: fish in quarts",
+    "timed_depressurise_old": "Old canners",
+    "pressurise": "Pressure comes up",
+    "sterilise": "Sterilizing",
+    "no_force_cool": "Never cool it by force",
+    "failed_seal_stricter": "Failed seal: stricter",
+}
+"""Rules whose heading isn't their name."""
 _NEAR = 0.01
 _PARTS = {0.125: "1/8", 0.25: "1/4", 1 / 3: "1/3", 0.5: "1/2", 2 / 3: "2/3", 0.75: "3/4"}
 
@@ -45,7 +92,7 @@ def rule_sections() -> list[Section]:
     """Return the rules that hold for every food: jars and lids, both canners, seals, storing, opening, suspect jars."""
     groups: dict[str, list[tuple[str, str]]] = {}
     for name in rule_names():
-        group, what = (part.replace("_", " ").capitalize() for part in name.split("."))
+        group, what = (_TITLES.get(part, part.replace("_", " ").capitalize()) for part in name.split("."))
         groups.setdefault(group, []).append((what, rule(name).text))
     cited = publications(source for name in rule_names() for source in rule(name).source)
     tables = [Section(group, (Table((), tuple(rows), (2, 6)),)) for group, rows in groups.items()]
@@ -104,7 +151,7 @@ def _packing(sheet: Sheet) -> Iterator[tuple[str, str]]:
         yield "Dip", "keep the cut fruit in ascorbic acid solution, so that it doesn't darken"
     for preparation in sheet.preparations:
         name = "Pack" if preparation.pack == "see_procedure" else f"{preparation.pack.capitalize()} pack"
-        yield name, preparation.text
+        yield name, " ".join(filter(None, (preparation.text, preparation.order)))
     yield from (("Syrup", told) for told in _syrups(sheet))
     if not sheet.release_bubbles:
         yield "Bubbles", "not released from this food"

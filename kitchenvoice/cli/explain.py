@@ -49,11 +49,11 @@ def explain_command(
             raise Usage(f"{heard:g} and {option:g}: say the {name} once.")
     psi, height = (psi if pounds is None else pounds), (given if height is None else height)
     if psi is None:
-        raise click.MissingParameter(ctx=ctx, param_hint="'--psi'", param_type="option")
+        raise Usage("Which pressure? Say it like: kitchenvoice explain 11 psi 5000 feet.")
     if height is None:
         height = OwnKitchen().profile.altitude_ft
     if height is None:
-        raise Usage("Give the altitude with --altitude-ft or --altitude-m.")
+        raise Usage("Which altitude? Say it like: kitchenvoice explain 11 psi 5000 feet.")
     said = explain(psi, height)
     if as_json:
         put_json(said.as_dict(), [])

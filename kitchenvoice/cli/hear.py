@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kitchenvoice.errors import BadAudio
+from kitchenvoice.grammar import STAGES
 from kitchenvoice.terminal import Printer, complain
 
 if TYPE_CHECKING:
@@ -19,25 +20,9 @@ if TYPE_CHECKING:
 
 __all__ = ["hear_command"]
 
-_STAGES = (
-    "idle",
-    "plan",
-    "gear",
-    "start",
-    "pack",
-    "canner",
-    "vent",
-    "come_up",
-    "hold",
-    "cool",
-    "rest",
-    "count",
-    "keep",
-)
-
 
 @click.command("hear")
-@click.option("--state", type=click.Choice(_STAGES), help="The stage whose phrases are live; all of them without it.")
+@click.option("--state", type=click.Choice(STAGES), help="The stage whose phrases are live; all of them without it.")
 @click.option(
     "--attention",
     type=click.Choice(["required", "optional"]),
@@ -106,7 +91,7 @@ def _judge_again(trace: Path, printer: Printer) -> int:
 
 def _grammars(book: GrammarBook, state: str | None, attention: str) -> tuple[Grammar, Grammar]:
     """Return the grammar that listens, and the one of commands alone: a command comes before a bare answer."""
-    stages = (state,) if state is not None else _STAGES
+    stages = (state,) if state is not None else STAGES
     if attention == "required":
         grammar = book.grammar(stages, attention="required")
         return grammar, grammar

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from kitchenvoice.cli.process_options import Taken, open_questions, taken_words
 from kitchenvoice.errors import BadInput
-from kitchenvoice.paper.text import columns, facts, lines, time_of_day
+from kitchenvoice.paper.text import columns, day_of, facts, lines, time_of_day
 
 if TYPE_CHECKING:
     from kitchenvoice.kitchen.profile import Canner
@@ -155,7 +155,7 @@ def page(made: MadePlan) -> tuple[str, list[Section]]:
     if made.clock and made.plan.day:
         day = made.clock[0].low
         table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 2.4, 8))
-        sections.append(Section(f"{day:%A} {day.day} {day:%B %Y}", (table, SmallPrint(_day_note(made.plan)))))
+        sections.append(Section(day_of(day, made.hours), (table, SmallPrint(_day_note(made.plan)))))
     sections.append(Section("What it takes", (numbers, SmallPrint(f"Source: {_source(made.plan)}"))))
     return f"Canning day: {made.plan.food_name}", sections
 

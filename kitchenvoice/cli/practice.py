@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
@@ -16,11 +17,11 @@ from kitchenvoice.language import Language, in_figures
 from kitchenvoice.terminal import Screen, complain
 
 if TYPE_CHECKING:
+    from kitchenvoice.app.compose import OpenKitchen
     from kitchenvoice.app.session import Mouthpiece
     from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.kitchen.profile import Profile
-    from kitchenvoice.logbook import SqliteLog
-    from kitchenvoice.rehearsal.practice_day import PracticeDay
+    from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay
+    from kitchenvoice.rehearsal.practice_stove import Stove
 
     _Make = Callable[[Mouthpiece], PracticeDay]
 
@@ -69,67 +70,51 @@ def _show(screen: Screen, language: Language) -> Callable[[str, str, str | None]
     return show
 
 
-def _kitchen() -> Profile:
-    """The cook's own kitchen if known, else the invented one; nothing is ever written to it."""
-    from kitchenvoice.dialogue.setup import wanted
-    from kitchenvoice.kitchen.folder import home
-    from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-    from kitchenvoice.kitchen.profile import load_profile
-
-    profile = load_profile(home())
-    return PRACTICE_KITCHEN if wanted(profile) else profile
-
-
 def _practise(screen: Screen, folder: Path, *, typed: bool, speed: float, calm: bool, seed: int | None) -> int:
+    from kitchenvoice.app import compose
     from kitchenvoice.app.described import described
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.grammar import GrammarBook
-    from kitchenvoice.kitchen.profile import canner_names
-    from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.rehearsal.practice_day import LeapingClock
     from kitchenvoice.rehearsal.practice_stove import FAULTS, Stove
 
-    profile = _kitchen()
     stove = Stove(random.Random(seed), () if calm else FAULTS)
     clock = LeapingClock(SystemClock())
-    with SqliteLog(folder, clock.now()) as log:
-        conversation = Conversation(GrammarBook.load(canners=canner_names(profile)), profile, pantry=log)
+    with closing(compose.open_kitchen(practice=folder)) as kitchen:
         screen.put(
-            {"who": "start", "text": described(profile), "event": "profile", "practice": True},
-            f"Practice, in this kitchen: {described(profile)}. Nothing is recorded.",
+            {"who": "start", "text": described(kitchen.profile), "event": "profile", "practice": True},
+            f"Practice, in this kitchen: {described(kitchen.profile)}. Nothing is recorded.",
         )
 
         def make(mouth: Mouthpiece) -> PracticeDay:
-            return _day(screen, conversation, mouth, clock, stove, log, speed, typed)
+            return _day(screen, kitchen, mouth, clock, stove, speed, typed)
 
         if typed:
-            _typed(screen, conversation, make)
+            _typed(screen, kitchen.conversation, make)
         else:
-            _spoken(screen, profile, conversation, make)
+            _spoken(screen, kitchen, make)
     return 0
 
 
 def _day(
     screen: Screen,
-    conversation: Conversation,
+    kitchen: OpenKitchen,
     mouth: Mouthpiece,
-    clock: Any,
-    stove: Any,
-    log: SqliteLog,
+    clock: LeapingClock,
+    stove: Stove,
     speed: float,
     typed: bool,
 ) -> PracticeDay:
     """Put session, stove and mouth together."""
-    from kitchenvoice.app.session import Session
+    from kitchenvoice.app.compose import practice_session
     from kitchenvoice.ports import Announcement, Urgency
     from kitchenvoice.rehearsal.practice_day import PracticeDay, PracticeMouth
 
     made: list[PracticeDay] = []
-    show = _show(screen, conversation.talk.language)
+    language = kitchen.conversation.talk.language
+    show = _show(screen, language)
     marked = PracticeMouth(
         mouth,
-        lambda text: conversation.talk.language.say("practice", "mark", text=text),
+        lambda text: language.say("practice", "mark", text=text),
         lambda text: made[0].said(text) if made else None,
     )
 
@@ -137,8 +122,8 @@ def _day(
         show("practice", text, None)
         marked.say(Announcement(text, Urgency.READBACK))
 
-    session = Session(conversation, log, clock, marked, show=show, by_keyboard=typed)
-    made.append(PracticeDay(session, conversation, clock, stove, tell, speed=speed, read=typed))
+    session = practice_session(kitchen, clock, marked, show, typed=typed)
+    made.append(PracticeDay(session, kitchen.conversation, clock, stove, tell, speed=speed, read=typed))
     return made[0]
 
 
@@ -181,28 +166,29 @@ def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
     _end(screen, day, conversation, mouth)
 
 
-def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
+def _spoken(screen: Screen, kitchen: OpenKitchen, make: _Make) -> None:
     from kitchenvoice.app import drivers
 
     with drivers.quiet_drivers():
         try:
-            _speak(screen, profile, conversation, make)
+            _speak(screen, kitchen, make)
         finally:
             drivers.leave_hanging_drivers(0)
 
 
-def _speak(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
+def _speak(screen: Screen, kitchen: OpenKitchen, make: _Make) -> None:
     from kitchenvoice.app import compose, keyboard
     from kitchenvoice.app.languages import model_of
     from kitchenvoice.app.listening import LiveMouth, told_to
     from kitchenvoice.app.thread_errors import thread_errors_said
 
+    profile = kitchen.profile
     model = model_of(profile)
     live: dict[str, Any] = {}
     voice = compose.load_mouth(profile, live)
     mouth = LiveMouth(voice)
     day = make(mouth)
-    ear = compose.live_ear(profile, model, conversation, day.inbox)
+    ear = compose.live_ear(profile, model, kitchen.conversation, day.inbox)
     day.listen_with(ear)
     live["speaking"] = ear.while_speaking
     live.update(told_to(day.inbox))
@@ -215,7 +201,7 @@ def _speak(screen: Screen, profile: Profile, conversation: Conversation, make: _
         keyboard.read_keyboard(day.inbox, ends=False)
         with thread_errors_said(day.inbox):
             day.run()
-        _end(screen, day, conversation, mouth)
+        _end(screen, day, kitchen.conversation, mouth)
     finally:
         ear.close()
         voice.finish(_LAST_WORDS_S)

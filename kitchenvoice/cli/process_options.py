@@ -204,10 +204,24 @@ class OwnKitchen:
         usual = self.profile.usual_canner
         return tuple(sorted(self.profile.canners, key=lambda canner: canner.number != usual))
 
+    def in_english(self, line: str) -> str:
+        """Return a line of words with the foods that it names in the kitchen's own language by their ids."""
+        from kitchenvoice.kitchen.profile import LANGUAGES
+
+        if self.profile.language == LANGUAGES[0]:
+            return line
+        from kitchenvoice.app.languages import food_names
+        from kitchenvoice.language import load_language
+
+        foods = food_names(load_language(self.profile.language))
+        names = "|".join(re.escape(name) for name in sorted(foods, key=len, reverse=True))
+        return re.sub(rf"(?<!\w)({names})(?!\w)", lambda found: foods[found[0].lower()], line, flags=re.IGNORECASE)
+
     def named(self, line: str) -> tuple[Canner | None, str]:
         """Return the canner named in a line of words, and the rest of the line. Raises: Usage for a strange one."""
         if not line.strip():
             return None, line
+        line = self.in_english(line)
         calls = {said: canner for canner in self.canners for said in _calls(canner, line)}
         for said in sorted(calls, key=len, reverse=True):
             if found := re.search(_IN_CANNER.format(re.escape(said)), line, re.IGNORECASE):
@@ -244,8 +258,12 @@ class OwnKitchen:
         return tuple(told)
 
 
-_IN_CANNER = r"(?<!\w)(?:(?:in|with|using) )?(?:the )?{}(?!\w)"
-_STRANGE = re.compile(r"\bcanner \d+\b|\b(?:big|small|large|little|old|new|other) (?:canner|one)\b", re.IGNORECASE)
+_NO_FIGURE = r"(?![, ]\d| ?(?:feet|foot|ft|meters?|metres?|m|pounds?|lbs?|psi)\b)"
+"""Behind a canner's number: with a unit it is a number of something else, "steam canner 500 feet"."""
+_IN_CANNER = rf"(?<!\w)(?:(?:in|with|using) )?(?:the )?{{}}(?!\w){_NO_FIGURE}"
+_STRANGE = re.compile(
+    rf"\bcanner \d+\b{_NO_FIGURE}|\b(?:big|small|large|little|old|new|other) (?:canner|one)\b", re.IGNORECASE
+)
 
 
 def _calls(canner: Canner, line: str) -> Iterator[str]:

@@ -35,6 +35,8 @@ def sheet_command(
     name = short_text.text(" ".join(food))
     rules = name.casefold() == "rules"
     made = sheet(name)
+    if made.food is None and not rules:
+        made = sheet(OwnKitchen().in_english(name))
     title = "The rules of every food" if rules else made.title or made.name
     if as_json and not rules:
         click.echo(json.dumps(made.as_dict(), ensure_ascii=False))

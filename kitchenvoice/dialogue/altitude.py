@@ -22,6 +22,7 @@ __all__ = [
     "ALTITUDE",
     "altitude_prompt",
     "altitude_said",
+    "altitude_words",
     "fill_altitude",
     "is_another",
     "missing_altitude",
@@ -97,6 +98,14 @@ def altitude_prompt(talk: Talk, heard: Mapping[str, Any]) -> str:
     return talk.language.say("start", in_meters, said)
 
 
+def altitude_words(talk: Talk, feet: int) -> str:
+    """Say an altitude in feet, and in meters first where they are the kitchen's."""
+    altitude = talk.language.altitude(feet)
+    if talk.profile.units == "metric" and feet:
+        return f"{talk.language.counted(_whole_meters(feet), 'meter')}, {altitude}"
+    return altitude
+
+
 def _whole_meters(feet: int) -> int:
     """Return the meters that come back as they were said."""
     return math.floor(feet / _FEET_PER_METER + 1e-6)
@@ -149,9 +158,7 @@ def tell_altitude(talk: Talk, feet: int) -> None:
     other = [load for load in talk.kitchen.open_loads if load.processed_t is None and other_numbers(talk, load)]
     names = talk.language.listed([load_name(talk, load) for load in other], "and")
     kept = talk.language.say("start", "loads_of_another_altitude", loads=capital(names)) if other else ""
-    altitude = talk.language.altitude(feet)
-    if talk.profile.units == "metric" and feet:
-        altitude = f"{talk.language.counted(_whole_meters(feet), 'meter')}, {altitude}"
+    altitude = altitude_words(talk, feet)
     high = talk.language.say("start", "altitude_too_high") if feet > TOP_FT else ""
     talk.say("start", "altitude_set", altitude=altitude, kept="".join(f" {each}" for each in (high, kept) if each))
     note_settings(talk)

@@ -246,10 +246,7 @@ def _salt(talk: Talk, load: Load) -> None:
 def _acid(talk: Talk, load: Load) -> None:
     printed = acid_for(product(load.food).acid, load.jar)
     acid = load.process.acid or (printed and talk.language.in_words(printed.text))
-    if acid:
-        _say(talk, "acid", load, acid=acid)
-    else:
-        _say(talk, "acid_none", load, food=load.food_name)
+    _say(talk, "acid" if acid else "acid_none", load, acid=acid or "", food=load.food_name)
 
 
 def _headspace(talk: Talk, load: Load) -> None:
@@ -257,7 +254,9 @@ def _headspace(talk: Talk, load: Load) -> None:
 
 
 def _vent(talk: Talk, load: Load) -> None:
-    if load.process.is_pressure:
+    if load.process.heat_vent_minutes:
+        speak_family(talk, "vent_how_long")
+    elif load.process.is_pressure:
         _say(talk, "vent", minutes=filling.vent_time(talk))
     else:
         _say(talk, f"vent_none_{load.process.watched}", load)
@@ -271,6 +270,8 @@ def _water(talk: Talk, heard: Heard) -> None:
         _say(talk, "water_steam", load)
     elif load is not None and not load.process.is_pressure:
         _say(talk, "water_bath", load, over=filling.over_lids(talk.language, load.process))
+    elif load is not None and load.process.water:
+        speak_family(talk, "how_much_water")
     else:
         _say(talk, "water")
 
@@ -368,11 +369,8 @@ def _why_step(talk: Talk, load: Load) -> None:
     if step is None:
         talk.say("answers", "why_none")
     else:
-        talk.speak(filling.named(talk, load, step_words.worded(talk, step).why.format_map(_numbers(talk, load))))
-
-
-def _numbers(talk: Talk, load: Load) -> dict[str, str]:
-    return {"target": talk.language.number(load.process.target_psi or 0)}
+        target = talk.language.number(load.process.target_psi or 0)
+        talk.speak(filling.named(talk, load, step_words.worded(talk, step).why.format(target=target)))
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -146,11 +146,13 @@ def ends_hold(load: Load, report: str, data: Mapping[str, Any], t: float) -> boo
 
 
 def is_late(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
+    """True if a report tells of too little just after the end of the load's hold."""
     raised = raised_by(load, report, data, t)
     return raised is not None and raised[0] == "late"
 
 
 def under_pressure(talk: Talk) -> list[Load]:
+    """Return the pressure loads whose hold counts, or ended just now."""
     loads = (load for load in talk.kitchen.open_loads if load.process.is_pressure)
     return [load for load in loads if load.holding or ends_late(load, talk.t)]
 
@@ -165,6 +167,7 @@ def steaming(talk: Talk) -> list[Load]:
 
 
 def lost_to_pressure(talk: Talk) -> list[Load]:
+    """Return the pressure loads whose hold was lost, and hasn't started again."""
     loads = (load for load in talk.kitchen.open_loads if load.process.is_pressure and load.processed_t is None)
     return [load for load in loads if load.stage is Stage.HOLD and not load.holding]
 

@@ -51,7 +51,7 @@ class InCanner:
 
 @dataclass(frozen=True, slots=True)
 class ByGauge:
-    """A load under pressure by what its canner has: a dial, or a weight alone."""
+    """A load under pressure, named by its canner's gauge: a dial, or a weight alone."""
 
     is_dial: bool
 

@@ -24,12 +24,14 @@ __all__ = ["YES_NO"]
 _COUNTS = frozenset({"packed", "packed_in_all", "jars_in"})
 _OF_SIZE = _COUNTS | {"choice", "change_load"}
 """What tells the size of the jars where that is asked."""
-_NEVER_MIND = frozenset({"disown", "mistake", "nothing_lost", "fine", "not_load"})
+_NEVER_MIND = frozenset({"disown", "mistake", "not_load"})
 Then = Callable[[Talk, Frame], None]
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     says = heard.intent
+    if frame.about == "kept" and _vague(talk, frame, heard):
+        return True
     if says not in ("yes", "no"):
         as_well = _AS_WELL.get(frame.about)
         if as_well is None or not as_well[1](talk, frame, heard):
@@ -220,6 +222,15 @@ def _not_changed(talk: Talk, frame: Frame) -> None:
         _decline(talk, frame)
 
 
+def _vague(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Leave words that are kept to be asked about, where it isn't said that they were of something else."""
+    if heard.intent != "fine" and not talk.language.hears("vague", heard.text):
+        return False
+    frames.close(talk, frame)
+    talk.say("doubts", "asked_later")
+    return True
+
+
 def _of_nothing(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.explained(talk, frame.said.text)
@@ -297,9 +308,7 @@ def _lapse(talk: Talk, frame: Frame) -> None:
 def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.about == "forgotten":
         forgotten.leave_it(talk, frame)
-    elif frame.about == "kept":
-        _of_nothing(talk, frame)
-    elif frame.about == SIZE:
+    elif frame.about in ("kept", SIZE):
         talk.say("doubts", "asked_later")
     else:
         talk.say("talk", "cancelled")

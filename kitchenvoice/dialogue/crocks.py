@@ -19,7 +19,7 @@ from kitchenvoice.process import Crock, Fact
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment_weeks, ferments
 
-__all__ = ["HANDLERS", "WHICH_CROCK", "tell_checks", "tell_crocks", "tell_figure", "tell_meant"]
+__all__ = ["HANDLERS", "WHICH_CROCK", "name_crocks", "tell_checks", "tell_crocks", "tell_figure", "tell_meant"]
 
 
 _JUST_TOLD_S = 60.0
@@ -229,6 +229,11 @@ def tell_crocks(talk: Talk) -> bool:
     if crocks:
         talk.say("crocks", "list", items=talk.language.listed(crocks, "and"))
     return bool(crocks)
+
+
+def name_crocks(talk: Talk) -> str:
+    """Name the crocks that are going."""
+    return talk.language.listed([_name(talk, each, "alone") for each in talk.kitchen.crocks], "and")
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

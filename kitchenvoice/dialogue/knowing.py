@@ -10,6 +10,7 @@ from typing import Literal
 from kitchenvoice.dialogue import contradicting, denying, doubting, forms, frames, reports, statements
 from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.filling import left_on
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.recorded import recorded
@@ -67,6 +68,8 @@ _HOLDS = "how_many_fit"
 """The family that asks how many jars fit, which the profile knows of its own canners."""
 _TOO_HIGH, _TOO_LOW = "pressure_high", "lower_pressure_longer_time"
 _OF_PRESSURE = frozenset({_TOO_HIGH, _TOO_LOW})
+_LEFT: Mapping[str, str] = MappingProxyType({"rest_left": "rest", "save_left": "window"})
+"""Slots that say what is left of a time, and its timer."""
 _RUNS = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
@@ -257,6 +260,10 @@ def _situation(talk: Talk, text: str) -> Situation:
         "psi": "" if process.target_psi is None else talk.language.number(process.target_psi),
         "salt": talk.language.spoon(process.salt_tsp) if process.salt_tsp else "",
         "acid": process.acid,
+        **_left(talk, load),
+        "no_vinegar": "" if _takes_vinegar(load.food) else process.acid,
+        "water": process.water,
+        "own_vent": process.water if process.heat_vent_minutes else "",
     }
     return replace(
         here,
@@ -267,6 +274,20 @@ def _situation(talk: Talk, text: str) -> Situation:
         at_zero=load.at_zero and not load.lid_off,
         slots={name: said for name, said in slots.items() if said},
     )
+
+
+def _left(talk: Talk, load: Load) -> Mapping[str, str]:
+    """Say what is left of its rest, and for saving a jar that failed; of none where it may be a jar of another load."""
+    others = any(each.processed_t is not None for each in talk.kitchen.open_loads if each.id != load.id)
+    timers = {} if others else {slot: load.timer(name) for slot, name in _LEFT.items()}
+    return {slot: left_on(talk, each) for slot, each in timers.items() if each is not None and each.left_s(talk.t) > 0}
+
+
+def _takes_vinegar(food: str) -> bool:
+    """True unless the acid of each jar is printed, and none of it is vinegar."""
+    acid = product(food).acid
+    printed = () if acid is None else acid.per_jar.values()
+    return not printed or any(each.vinegar_tbsp is not None for each in printed)
 
 
 def _unfit(load: Load | None) -> Literal["", "open", "yet", "all", "some"]:

@@ -30,6 +30,8 @@ _AGAIN_S = 90.0
 """Pause after two questions without an answer; from then on each is as long as all before."""
 _BACK = {"pressure_is", *(well for well, _ in HELD_AND_LOST.values())}
 """Reports with which a hold that was lost starts anew."""
+_NO_PROOF = ("vague", "hedged")
+"""Kinds of words by which an answer doesn't say that it held."""
 _NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in ("in_question", *THINGS)}}
 """Words of an answer to something else."""
 _DONE = ("happening", "past")
@@ -100,6 +102,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if doubt is None or load is None:
         frames.close(talk, frame)
         return False
+    if heard.intent == "disown" and talk.language.hears("vague", heard.text):
+        heard = replace(heard, intent="no")  # "not quite"
     of_it = heard.of in (None, load.id)
     if heard.intent == "back_at" and doubt.kind in OF_A_LOSS and of_it and is_of(load, heard):
         _is_back(talk, frame, doubt, load, heard)
@@ -128,6 +132,10 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if heard.intent in ("yes", "no"):
         says_so = heard.intent == ("no" if doubting.told_so(doubt) else "yes")
         held = says_so == (doubt.kind in YES_HELD)
+        if held and any(talk.language.hears(each, heard.text) for each in _NO_PROOF):
+            talk.say("doubts", "has_to_be_sure")
+            frames.again(talk, frame)
+            return True
         (_held if held else _lost)(talk, frame, doubt, load, "yes" if says_so else "no", heard.text)
         if frame.said is not None and (held or doubt.kind == SIZE):  # jars that are out are out, of any size
             talk.obey(replace(frame.said, t=talk.t, of=load.id))
@@ -194,7 +202,7 @@ def cancel_doubt(talk: Talk, frame: Frame) -> None:
         doubting.withdraw(talk, doubt)
         if not talk.kitchen.doubts:
             talk.say("talk", "cancelled")
-    elif doubt.kind in ("late", "taken_back", "fault"):
+    elif doubt.kind in ("late", "taken_back", "fault", "opened"):
         doubting.ask(talk, doubt, talk.kitchen.load(frame.load))
     else:
         settle(talk, doubt.id, "cancel", lost=ids_of(talk, doubt))

@@ -41,7 +41,7 @@ def is_night(t: float) -> bool:
 
 
 def time_of_day(talk: Talk, t: float) -> str:
-    """Say when by the machine's clock that is, to the minute, never too early; nothing if that clock may be wrong."""
+    """Say the time of day at `t`, to the minute, never too early; nothing if the machine's clock may be wrong."""
     if talk.wall_s is None:
         return ""
     at = datetime.fromtimestamp(60 * ceil((t + talk.wall_s) / 60)).astimezone()

@@ -45,7 +45,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "headspace": process.headspace,
         "codes": filling.codes(talk, numbers),
         "extra": " ".join(["", *_extra(talk, answer.acid, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
-        "confirm": talk.language.say("start", "confirm_untested" if dial.untested else "confirm"),
+        "confirm": talk.language.say("start", f"confirm_{dial.lacks}" if dial.lacks else "confirm"),
     }
     return talk.language.say("start", "readback", values)
 
@@ -64,11 +64,11 @@ def food_of(talk: Talk, answer: Answer) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Dial:
-    """What the test of the dial means for this load: the reading to keep, what is said, and why it is barred."""
+    """What the test of the dial means for this load: the reading to keep, what is said, what lacks, why barred."""
 
     target_psi: float | None
     text: str = ""
-    untested: bool = False
+    lacks: str = ""
     barred: str = ""
 
 
@@ -85,7 +85,8 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
     if told.status == "replace":
         return _Dial(answer.psi, barred=told.text)
     if told.status != "ok":
-        return _Dial(answer.psi, talk.language.say("start", "dial_untested"), untested=True)
+        lacks = "unread" if told.status == "unread" else "untested"
+        return _Dial(answer.psi, talk.language.say("start", f"dial_{lacks}"), lacks=lacks)
     return _Dial(told.read_psi, talk.language.in_words(told.text) if told.read_psi != answer.psi else "")
 
 
@@ -180,6 +181,6 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         count=form.count,
         canner=canner.number if canner is not None else 0,
         canner_name=canner_name(talk, canner) if canner is not None else "",
-        untested_dial=dial.untested,
+        untested_dial=bool(dial.lacks),
     )
     talk.selected_t = float("-inf")

@@ -23,7 +23,7 @@ from kitchenvoice.reference import find_food, food_name, rule
 
 __all__ = ["HANDLERS", "NOTE", "OPENED"]
 
-Row = tuple[str, str, int, float]
+ShelfRow = tuple[str, str, int, float]
 """Food, jar, jars left, when it was packed (POSIX seconds)."""
 
 _NAMED = 3
@@ -89,7 +89,7 @@ def _date(t: float) -> date:
     return datetime.fromtimestamp(t).astimezone().date()
 
 
-def _tell_all(talk: Talk, rows: Sequence[Row]) -> None:
+def _tell_all(talk: Talk, rows: Sequence[ShelfRow]) -> None:
     kinds = _kinds(rows)
     told = [_jars_of(talk, food, jar, count) for (food, jar), count in kinds.items()][: 2 * _NAMED]
     if len(kinds) > len(told):
@@ -103,7 +103,7 @@ def _months() -> int:
     return int(rule("storage.shelf_life").figures["months"])
 
 
-def _tell_age(talk: Talk, rows: Sequence[Row]) -> bool:
+def _tell_age(talk: Talk, rows: Sequence[ShelfRow]) -> bool:
     """Say it of jars whose best time is over, by the published guidance. False if there are none."""
     old = sum(count for _, _, count, packed_t in rows if talk.t - packed_t > _months() * _MONTH_S)
     if old:
@@ -116,7 +116,7 @@ def _jars_of(talk: Talk, food: str, jar: str, count: int) -> str:
     return talk.language.phrase("names", "shelf_jars", jars=talk.language.jars(jar, count), food=food_name(food))
 
 
-def _kinds(rows: Sequence[Row]) -> dict[tuple[str, str], int]:
+def _kinds(rows: Sequence[ShelfRow]) -> dict[tuple[str, str], int]:
     counted: dict[tuple[str, str], int] = {}
     for food, jar, count, _ in rows:
         counted[food, jar] = counted.get((food, jar), 0) + count

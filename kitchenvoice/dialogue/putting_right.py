@@ -92,7 +92,7 @@ def _was_another_lid(talk: Talk, asked: Frame, said: Understanding, text: str) -
     of_another = is_of_other_matters(talk, words) or talk.language.hears("foreign", words)
     of_another = of_another or names_other_food(talk, words, *talk.kitchen.open_loads)
     of_another = of_another and said.intent is None and talk.language.hears("puts_right", words)
-    return said.intent in _TAKE_BACK or of_another
+    return (said.intent in _TAKE_BACK and not talk.language.hears("vague", words)) or of_another
 
 
 def _differs(slots: Mapping[str, Any], was: Mapping[str, Any]) -> bool:

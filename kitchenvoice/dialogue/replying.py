@@ -22,6 +22,8 @@ from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.process import THINGS, Load
 from kitchenvoice.reference.food_talk import particulars
+from kitchenvoice.reference.nearness import asks
+from kitchenvoice.reference.rules import rules
 
 __all__ = ["PLAIN", "leaves_open", "replied", "says_no", "still_holds", "tells_held", "unless_said_otherwise"]
 
@@ -59,11 +61,25 @@ def replied(
     if (back := returned(talk, said, text)) is not None:
         return back
     so = _says(talk, text) if said.intent in _SAYS_SO else None
+    so = vented if (vented := _of_its_vent(talk, text)) is not None else so
     first = _first_said(talk, text, meant_by) if said.intent is None and not so else None
     so = so if first is None else first
     if so is None or talk.question is None or (talk.question.of_stove and not so and first is None):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
+
+
+def _of_its_vent(talk: Talk, text: str) -> bool | None:
+    """Return whether so many minutes are a whole vent, where that is asked and nothing is said of the stove."""
+    frame, hears = talk.question, talk.language.hears
+    if frame is None or frame.kind != "loss" or frame.about != "of_vent" or asks(text):
+        return None
+    clauses = [each for each in re.split(talk.language.table("replies").get("joins", "$"), text.lower()) if each]
+    told, minutes = [each for each in clauses if not hears("of_stove", each)], round(rules().vent_minutes.value)
+    if any(talk.language.names_one(range(1, minutes), each) for each in told):
+        return False
+    whole = talk.language.number(minutes)
+    return True if any(talk.language.unheard("filler", each).strip() == whole for each in told) else None
 
 
 def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding]) -> bool | None:

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import frames
-from kitchenvoice.dialogue.altitude import set_altitude
+from kitchenvoice.dialogue.altitude import altitude_words, set_altitude
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.question import Form, Frame
@@ -61,7 +61,7 @@ def _steps(profile: Profile) -> tuple[str, ...]:
 
 
 def wanted(profile: Profile, *, typed: bool = False, second_voice: bool = False) -> bool:
-    """True if to ask at a start: something that a process hangs on is missing, or the round was broken off."""
+    """True if a start begins with these questions: a process needs what is missing, or they were broken off."""
     left = due(profile, typed=typed, second_voice=second_voice)
     vital = any(step in ("altitude", "canners") or step.endswith(".gauge") for step in left)
     return vital or (bool(left) and bool(profile.asked))
@@ -248,7 +248,8 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
         if kind == "unknown" and step == "altitude":
             talk.say("setup", "altitude_where")
         if unknown or (rounds["mode"] == "evening" and not _known(talk.profile, step)):
-            talk.say("setup", "altitude_skipped" if unknown else "skipped")
+            unit = talk.language.phrase("setup", f"unit_{talk.profile.units}")
+            talk.say("setup", "altitude_skipped" if unknown else "skipped", unit=unit)
         else:
             talk.say("talk", "cancelled")
         _ask_next(talk, rounds)
@@ -256,7 +257,7 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
 
 def _end(talk: Talk) -> None:
     feet = talk.profile.altitude_ft
-    told = {} if feet is None else {"altitude": talk.language.altitude(feet)}
+    told = {} if feet is None else {"altitude": altitude_words(talk, feet)}
     altitude = talk.language.say("setup", "altitude_is" if told else "altitude_open", told)
     talk.say("setup", "done", altitude=altitude, attention=talk.profile.attention)
 

@@ -17,7 +17,8 @@ from kitchenvoice.language import Noun, capital
 from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
 from kitchenvoice.reference.folding import folded, stemmed
-from kitchenvoice.reference.food_talk import particulars
+from kitchenvoice.reference.food_talk import particulars, ways
+from kitchenvoice.reference.names import refused_entry
 from kitchenvoice.reference.nearness import says_little
 from kitchenvoice.reference.sheets import Sheet, SheetJar, told_by_jar
 
@@ -81,7 +82,11 @@ def tell_added(talk: Talk, said: str) -> bool:
     """Say whether another food may go into the one that is begun or packed, if that is asked; tell whether it is."""
     food, named = food_begun(talk) if talk.focus is None else talk.focus.food, particulars(said)
     other = named.get("food") or named.get("food_group")
-    if food is None or other in (None, food) or asked(said) is not None or not talk.language.hears("asks_to_add", said):
+    if food is None or other in (None, food) or asked(said) is not None or ways(said):
+        return False
+    if (refused_entry(str(other)) or {"kind": "food"})["kind"] != "food":  # a canner, or a jar
+        return False
+    if not talk.language.hears("asks_to_add", said):
         return False
     answer = lookup(named.get("food"))
     if answer.status == "refused":
@@ -130,7 +135,8 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         load = talk.focus
         own = load.pack.replace("-", "_") if load is not None and load.food == made.food else None
         packs = [each for each in made.preparations if each.pack == own] or made.preparations
-        packing = " ".join(_packing(talk, each) for each in packs)
+        first = about == "order" and packs[0].order if packs else None
+        packing = first or " ".join(_packing(talk, each) for each in packs)
         talk.say("answers", "sheet_packing", food=capital(made.name), packing=talk.language.in_words(packing))
 
 

@@ -17,6 +17,7 @@ from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.ferments import ferment_of
+from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.inputs import TOP_FT, jar
 from kitchenvoice.reference.names import refused_entry
 
@@ -141,6 +142,8 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return replace(form, jar=jars[0].replace("_", "-")).as_values() if len(jars) == 1 else None
     if heard.intent in ("yes", "no"):
         return _after_yes_no(form, slot, heard.intent == "yes", frame)
+    if slot == "option" and "minutes" in slots:
+        return _option_of(talk, form, slots)
     if heard.intent == "number":
         slots = {"count": forms.whole(slots.get("value"))}
     if heard.intent not in ("number", "choice", "load_start") or not any(each is not None for each in slots.values()):
@@ -148,12 +151,22 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     if slot != "change" and _names_food(heard):
         begun = LoadForm(heard=heard.text, canner=form.canner if form.food is None else None)
         return _filled(begun, slots)
+    if slot == "food" and _is_kind_of_others(heard, frame):
+        return None
     form = replace(form, option=None)
     if form.food is None and not (slots.get("food") or slots.get("food_group")):
         slots["food_group"] = frame.values.get("food_group")
     if slots.get("food") and slots["food"] != form.food and slot == "change":
         form = replace(form, method=None, gauge=None)
     return _filled(form, slots)
+
+
+def _option_of(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    """Take the one alternative of the table that has these minutes, and pounds if any are named; it is read back."""
+    wanted = slots.get("minutes"), slots.get("pressure")
+    offered = [(each.minutes, each.psi) for each in _look_up(talk, form, _canner_of(talk, form)).options]
+    fits = [at for at, has in enumerate(offered) if all(x in (None, y) for x, y in zip(wanted, has, strict=True))]
+    return replace(form, option=fits[0]).as_values() if len(fits) == 1 else None
 
 
 def _after_yes_no(form: LoadForm, slot: str, yes: bool, frame: Frame) -> Mapping[str, Any] | None:
@@ -226,6 +239,12 @@ def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mappi
     meant = [x for x in _free(talk) if x.number != form.canner] if other else talk.profile.canners
     numbers = [x.number for x in meant if x.gauge is not None and named in ("other", "unknown", x.gauge)]
     return {"canner": numbers[0] if len(numbers) == 1 else 0}
+
+
+def _is_kind_of_others(heard: Heard, frame: Frame) -> bool:
+    """True if it tells apart other foods than those asked about: "fermented", of ketchup."""
+    food, asked = heard.slots.get("food"), find_food(str(frame.values.get("food_group") or "")).candidates
+    return food is not None and food not in asked and particulars(heard.text).get("food") != food
 
 
 def _names_food(heard: Heard) -> bool:
@@ -360,4 +379,4 @@ def _ask_option(talk: Talk, form: LoadForm, answer: Answer) -> None:
     option = answer.options[form.offered]
     minutes, target = talk.language.duration(60 * option.minutes), talk.language.pounds_pressure(option.psi)
     key = "option_other" if form.offered else "option"
-    _put(talk, form, "option", "yes_no", talk.language.say("start", key, minutes=minutes, target=target))
+    _put(talk, form, "option", "option", talk.language.say("start", key, minutes=minutes, target=target))

@@ -75,7 +75,8 @@ def worded(talk: Talk, step: Step) -> Step:
 def words_of(language: Language, load: Load, step: Step, *, brief: bool = False, of_food: bool = True) -> str:
     """Return the words of a step: the caution it needs first, then what to do.
 
-    The food's own come before its acid, which goes in by them; before filling, where it has none or fermented it.
+    The food's own come before its acid, which goes in by them; before filling, where it has none. Of a ferment the
+    preparation alone waits for the filling: the rest is of what made the acid.
     """
     process = load.process
     values = {
@@ -90,8 +91,10 @@ def words_of(language: Language, load: Load, step: Step, *, brief: bool = False,
         "bath": _bath(language, load.pack),
     }
     body = (step.brief if brief else step.say).format_map(values)
-    before = "acid" if process.acid and process.acid_in != "ferment" else "fill"
-    published = process.cautions if of_food and step.id == before else ()
+    parts = {"acid" if process.acid else "fill": process.cautions}
+    if process.acid_in == "ferment":
+        parts = {"fill": process.cautions[:1], "acid": process.cautions[1:]}
+    published = parts.get(step.id, ()) if of_food else ()
     return sentence(" ".join(part for part in (*published, step.caution, body) if part))
 
 

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.checks import challenge_again
-from kitchenvoice.dialogue.choosing import ask_which, what_hangs, where
+from kitchenvoice.dialogue.choosing import ask_which, spoken_of, what_hangs, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.step_words import tell_step
 from kitchenvoice.dialogue.turn import Heard
@@ -39,6 +39,11 @@ def _advance(talk: Talk, heard: Heard) -> None:
     blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         talk.obey(replace(heard, intent="lid_locked", slots={}, of=load.id))
+    elif blocked and checked and heard.of is None and (other := _one_to_check(talk)) is not None:
+        spoken_of(
+            talk, other, heard.text
+        )  # asked by its name first: nothing is checked by a word that may be of either
+        talk.speak(filling.named(talk, other, tell_step(talk, other)))
     elif blocked:
         told = tell_step(talk, load, again=True)
         told = told if asks(heard.text) else talk.language.say("talk", "by_report", step=told)
@@ -47,6 +52,12 @@ def _advance(talk: Talk, heard: Heard) -> None:
         challenge_again(talk, load, step)
     else:
         talk.record("step_done", load.id, heard.text, step=heard.slots.get("step", load.step))
+
+
+def _one_to_check(talk: Talk) -> Load | None:
+    """Return the one open load whose step waits for such a word, if it is one."""
+    waiting = [x for x in talk.kitchen.open_loads if (step := step_of(x)) and step.check and not step.done_by]
+    return waiting[0] if len(waiting) == 1 else None
 
 
 def _previous_step(talk: Talk, heard: Heard) -> None:

@@ -13,6 +13,7 @@ from kitchenvoice.dialogue import altitude, choosing, doubting, frames, overhear
 from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.crocks import name_crocks
 from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import Asked, answer, answer_question, is_question
@@ -28,8 +29,8 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.process import raised_by
-from kitchenvoice.reference.ferments import said_of_ferment
+from kitchenvoice.process import Stage, raised_by
+from kitchenvoice.reference.ferments import ferment_of, said_of_ferment
 from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.nearness import asks, question_in
 from kitchenvoice.reference.weighing import likelihood
@@ -47,6 +48,7 @@ _NUMBERS = frozenset({"packed_in_all", "pressure_is", "other_count"})
 _FILLS_A_FORM = frozenset({"choice", "number"})
 _OF_A_LOAD = frozenset({"load_start", "consult"})
 """Forms that are filled by what is named among other words."""
+_OFF_THE_STOVE = frozenset({Stage.PACK, Stage.REST, Stage.COUNT, Stage.KEEP})
 _LONGEST_ANSWER = 5
 _MOST_WORDS, _LONGEST_HEIGHT = 60, 12
 """Of how many words an altitude is looked for, and how many may tell one: a pasted line is no sentence."""
@@ -120,13 +122,18 @@ def _too_soft_or_loud(talk: Talk, miss: Miss) -> bool:
 
 
 def _of_a_ferment(talk: Talk, miss: Miss) -> bool:
-    """Take for the ferment that is going what is likely said of one, where no load may be meant."""
-    text = overheard.without_name(talk, miss.text)
-    none = talk.kitchen.open_loads or not talk.kitchen.crocks or not miss.called or not _is_compared(talk, miss)
-    of_another = particulars(text).get("food") not in (None, *(crock.food for crock in talk.kitchen.crocks))
-    family = None if none or of_another else said_of_ferment(text)
+    """Take for the ferment that is going, or in the jars, what is likely said of one; a crock beside jars is named."""
+    text, loads, crocks = overheard.without_name(talk, miss.text), talk.kitchen.open_loads, talk.kitchen.crocks
+    named = {*(crock.food for crock in crocks), *(load.food for load in loads)}
+    foods = {food for food in named if ferment_of(food) is not None}
+    off_the_stove = _OFF_THE_STOVE.issuperset(load.stage for load in loads)
+    if not (foods and off_the_stove and miss.called and _is_compared(talk, miss)):
+        return False
+    family = said_of_ferment(text) if particulars(text).get("food") in (None, *foods) else None
     if family is not None:
         answer(talk, miss.text, Asked(family, doubt=False))
+        if crocks and loads:
+            talk.lead(talk.language.say("crocks", "of_the_crock", {"crocks": name_crocks(talk)}), Urgency.CAUTION)
     return family is not None
 
 

@@ -111,6 +111,8 @@ class Marked:
 
 @dataclass(slots=True, eq=False)
 class Letter:
+    """A node of the trie: whether a phrase ends here, and its next nodes by word."""
+
     ends: bool = False
     next: dict[str, Letter] = field(default_factory=dict)
 

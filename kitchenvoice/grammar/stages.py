@@ -18,6 +18,7 @@ _MORE_ANSWERS = {
         ("load_ok", "held", "fell", "sound", "changes", "guess", "zero", "was_zero", "loss_ok", "count_ok"), ("yes_no",)
     ),
     "canner": ("which_canner",),
+    "option": ("yes_no",),
     "pack_ok": ("pack", "yes_no"),
     "gauge_reading": ("pressure", "pressure_report"),
     "weight_check": ("yes_no", "weight_report"),
@@ -93,6 +94,7 @@ QUESTIONS = (
     "outcome",
     "gauge",
     "method",
+    "option",
     "gauge_reading",
     "weight_check",
     "boil_check",

@@ -135,7 +135,7 @@ class Telling:
 
     @cached_property
     def asking(self) -> frozenset[str]:
-        """Hold the words that a question begins with."""
+        """The words that a question begins with."""
         return frozenset(self.questions.split())
 
     @cached_property

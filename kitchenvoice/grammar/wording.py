@@ -57,6 +57,8 @@ class Forms:
     things: Sequence[str] = ()
     ordinals: Sequence[str] = ()
     numbers: Sequence[str] = ()
+    number_first: str = "$."
+    number_last: str = "$."
 
     def load_first(self, said: str, loads: Sequence[str]) -> tuple[str, Sequence[str]] | None:
         """Return the one load that is named in a sentence, and the sentence without it.
@@ -71,12 +73,23 @@ class Forms:
         pattern = re.compile(rf"{before}\b({_any_of(listed)})\b(?:'s?(?!\w))?")
         found = pattern.search(said)
         if found is None:
-            return None
+            return self._bare_number_first(said)
         of, name = found.groups()
         rest = " ".join(f"{said[: found.start()]} {said[found.end() :]}".split())
         of_both = of == self.of_both and found.end() == len(said)
         rests = (rest, *((f"{rest} {of}",) if of_both else ()))
         return (names.get(name, name), rests) if rest else None
+
+    def _bare_number_first(self, said: str) -> tuple[str, Sequence[str]] | None:
+        """Return the canner that a number alone means, where what is told of it can be of no jar: "two is rocking"."""
+        first, last = re.fullmatch(self.number_first, said), re.fullmatch(self.number_last, said)
+        if first is not None:
+            return f"{self.things[0]} {first['number']}", (first["told"],)
+        if last is None:
+            return None
+        rest = f"{last['told']} {last['then'] or ''}".strip()
+        rests = (rest, *((f"{rest} {last['of']}",) if last["of"] == self.of_both else ()))
+        return f"{self.things[0]} {last['number']}", rests
 
 
 @dataclass(frozen=True)
@@ -271,7 +284,7 @@ class Wordings:
 
     @cached_property
     def _made(self) -> dict[tuple[str, Sequence[str]], tuple[list[Wording], Iterator[Wording]]]:
-        """Hold what was made of the last texts, and what makes the rest of it."""
+        """What was made of the last texts, and what makes the rest of it."""
         return {}
 
     @cached_property

@@ -26,18 +26,21 @@ class Speech:
         self.voiced = 0
 
     def note(self, frame: Samples, is_voice: bool) -> None:
+        """Count a frame; if it is voice, its level too."""
         self.frames += 1
         if is_voice:
             self.last_voiced = self.frames
             self.add_level(frame)
 
     def add_level(self, frame: Samples) -> None:
+        """Add the energy and the clipped samples of a frame of voice."""
         values = frame.astype(np.float64)
         self.energy += float(np.mean(values * values))
         self.clipped += int(np.count_nonzero(np.abs(values) >= 32_700))
         self.voiced += 1
 
     def note_text(self, text: str, grammar: ListeningGrammar) -> None:
+        """Take the text recognised so far, and work out how long a silence ends it."""
         if text != self.text:  # asking the grammar costs more than comparing
             self.text = text
             self.changed = self.frames
@@ -45,16 +48,19 @@ class Speech:
 
     @property
     def has_ended(self) -> bool:
+        """True if it is too long, or has been silent for long enough."""
         if self.too_long:
             return True
         return has_ended(self.patience_s, self.silence_s, self.stable_s, self.text)
 
     @property
     def too_long(self) -> bool:
+        """True from `MAX_UTTERANCE_S` on."""
         return self.seconds >= th.MAX_UTTERANCE_S
 
     @property
     def silence_s(self) -> float:
+        """Seconds since the last frame of voice."""
         return (self.frames - self.last_voiced) * FRAME_S
 
     @property
@@ -64,17 +70,21 @@ class Speech:
 
     @property
     def stable_s(self) -> float:
+        """Seconds since the text last changed."""
         return (self.frames - self.changed) * FRAME_S
 
     @property
     def seconds(self) -> float:
+        """Length, pre-roll included."""
         return self.frames * FRAME_S
 
     @property
     def level_dbfs(self) -> float:
+        """Mean level of the frames of voice, in dB below full scale."""
         return 10.0 * float(np.log10(max(self.energy / max(self.voiced, 1), 1e-3) / 32768.0**2))
 
     def trouble(self) -> str | None:
+        """Return what is wrong with the sound (`too_long`, `too_loud`, `too_soft`), or `None`."""
         if self.too_long:
             return "too_long"
         if self.clipped > th.CLIPPED_SHARE * self.voiced * FRAME:

@@ -56,6 +56,11 @@ _NOUNS: Mapping[Noun, tuple[str, str, str]] = MappingProxyType(
         "teaspoon": ("ein", "Teelöffel", "Teelöffel"),
     }
 )
+_UNITS: Mapping[str, str] = MappingProxyType(
+    {"m": "Meter", "ft": "Fuß", "lb": "Pfund", "psi": "Pfund", "min": "Minuten"}
+)
+_SHORT = re.compile(rf"(?<=\d) ?({'|'.join(_UNITS)})\b", re.IGNORECASE)
+"""A unit written short behind its figure."""
 _FIGURES = re.compile(r"(?<![\d.,/])(?:\d{1,3}\.\d{3}|\d{1,6}(?:,\d\d?)?)(?![.,/]?\d)")
 _HALVES: Mapping[str, str] = MappingProxyType({"ein": "ein halber", "eine": "eine halbe"})
 _NEUTER = frozenset({"bushel", "kilogram", "peck", "pint", "pound", "quart"})
@@ -94,6 +99,7 @@ class German(Language):
 
     def typed(self, text: str) -> str:
         """Put figures into words: "7 Gläser" -> "sieben Gläser", "1.200" -> "eintausendzweihundert"."""
+        text = _SHORT.sub(lambda found: f" {_UNITS[found[1].lower()]}", text)
         return _FIGURES.sub(lambda found: self.number(float(found[0].replace(".", "").replace(",", "."))), text)
 
     def year(self, year: int) -> str:

@@ -28,6 +28,9 @@ _LEAST_BELOW_MM = 35.0
 _WHOLE_MM = 125.0
 """A section up to half a page high isn't broken: it goes to the next page whole, but leaves no more blank than this:"""
 _MOST_BLANK_MM = 70.0
+_PADDING = (3.0, 1.5)
+"""Above and below a line of a table, in points: the second where it saves a page filled so far at most:"""
+_FEW_LINES = 0.25
 _GREEN, _GREY = HexColor("#2f5d62"), HexColor("#dddddd")
 _BODY = ParagraphStyle("body", fontName="Times-Roman", fontSize=11, leading=15, spaceAfter=6)
 _SMALL = ParagraphStyle("small", _BODY, fontSize=9, leading=12, allowWidows=0, textColor=HexColor("#555555"))
@@ -49,21 +52,35 @@ def pdf_sheets(title: str, sections: Sequence[Section], paper: str = "a4") -> by
     """Return the report as a PDF on one of `PAPERS`."""
     size = (PAPERS[paper][0] * mm, PAPERS[paper][1] * mm)
     width = size[0] - 2 * _MARGIN_MM * mm
+    wide, close = _PADDING
+    pages, filled, content = _pages(title, _flow(title, sections, width, wide), size)
+    if pages > 1 and filled < _FEW_LINES:
+        fewer, _, closer = _pages(title, _flow(title, sections, width, close), size)
+        content = closer if fewer < pages else content
+    return content
+
+
+def _flow(title: str, sections: Sequence[Section], width: float, padding: float) -> list[Flowable]:
     flow: list[Flowable] = [_words(title, _TITLE)]
     for section in sections:
-        blocks = [_block(block, width) for block in section.blocks]
+        blocks = [_block(block, width, padding) for block in section.blocks]
         chart = next((place for place, block in enumerate(section.blocks[:2]) if isinstance(block, Chart)), -1)
         heading = [_words(section.title, _HEAD)] if section.title else []
         # a heading never stays alone at the foot of a page: all that may be broken goes on below it
         parts: list[Flowable] = [CondPageBreak(_LEAST_BELOW_MM * mm)] if heading else []
         parts += [KeepTogether([*heading, *blocks[: chart + 1]]), *blocks[chart + 1 :]]
-        short = sum(each.wrap(width, size[1])[1] for each in blocks) <= _WHOLE_MM * mm
+        short = sum(each.wrap(width, PAPERS["a4"][1] * mm)[1] for each in blocks) <= _WHOLE_MM * mm
         flow += [_Whole([*heading, *blocks], parts)] if short else parts
+    return flow
+
+
+def _pages(title: str, flow: list[Flowable], size: tuple[float, float]) -> tuple[int, float, bytes]:
+    """Return the number of pages, the part of the last that is filled, and the PDF."""
     buffer = BytesIO()
     margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), _MARGIN_MM * mm)
     document = SimpleDocTemplate(buffer, pagesize=size, title=drawable(title), invariant=1, **margins)
     document.build(flow)
-    return buffer.getvalue()
+    return document.page, 1 - document.frame._y / size[1], buffer.getvalue()
 
 
 class _Whole(KeepTogether):  # type: ignore[misc]  # reportlab has no types
@@ -84,17 +101,17 @@ def _words(text: str, style: ParagraphStyle) -> Paragraph:
     return Paragraph(escape(drawable(text), quote=False), style)
 
 
-def _block(block: Block, width: float) -> Flowable:
+def _block(block: Block, width: float, padding: float) -> Flowable:
     if isinstance(block, Chart):
         return _drawing(block, width)
     if isinstance(block, Table):
-        return _grid(block, width)
+        return _grid(block, width, padding)
     if isinstance(block, SmallPrint):
         return _words(block.words, _SMALL)
     return _words(block, _BODY)
 
 
-def _grid(table: Table, width: float) -> Flowable:
+def _grid(table: Table, width: float, padding: float) -> Flowable:
     columns = range(len(table.rows[0]) if table.rows else len(table.heads))
     right = [bool(table.rows) and all(isinstance(row[place], int) for row in table.rows) for place in columns]
     rows = [[_words(str(cell), _NUMBER if isinstance(cell, int) else _CELL) for cell in row] for row in table.rows]
@@ -104,6 +121,7 @@ def _grid(table: Table, width: float) -> Flowable:
     shares = table.shares or tuple(1.0 if number else 2.0 for number in right)
     widths = [width * share / sum(shares) for share in shares]
     line = [("LINEBELOW", (0, 0), (-1, -1), 0.5, _GREY), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+    line += [(f"{side}PADDING", (0, 0), (-1, -1), padding) for side in ("TOP", "BOTTOM")]
     return Grid(rows, colWidths=widths, repeatRows=1 if table.heads else 0, style=line, spaceAfter=6)
 
 

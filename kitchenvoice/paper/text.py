@@ -9,7 +9,7 @@ from textwrap import wrap
 
 from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
 
-__all__ = ["columns", "facts", "lines", "text_page", "time_of_day"]
+__all__ = ["columns", "day_of", "facts", "lines", "text_page", "time_of_day"]
 
 _WIDEST = 100
 _GAP = 2
@@ -61,6 +61,13 @@ def facts(told: Iterable[tuple[str, object]]) -> Iterator[str]:
         broken = wrap(fact, _width() - indent) or [""]
         yield f"{name:<{indent}}{broken[0]}"
         yield from (f"{'':<{indent}}{line}" for line in broken[1:])
+
+
+def day_of(moment: datetime, hours: int) -> str:
+    """Write a day as it is written where clocks have 12 hours, or 24: Friday, July 3, 2026, Friday 3 July 2026."""
+    if hours == 24:
+        return f"{moment:%A} {moment.day} {moment:%B %Y}"
+    return f"{moment:%A, %B} {moment.day}, {moment:%Y}"
 
 
 def time_of_day(moment: datetime, hours: int) -> str:

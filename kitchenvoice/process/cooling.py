@@ -30,6 +30,7 @@ def pressure_in_cool(load: Load, event: Event, psi: float) -> Outcome:
 
 
 def at_zero(load: Load, event: Event) -> Outcome:
+    """Start the wait at zero; it goes on if the gauge was at zero before."""
     if load.at_zero:
         return Outcome(load, (Fact("settle_goes_on", load.id),) if load.timer("settle") else ())
     timer = Timer(name="settle", started_t=event.t, seconds=timing.settle_s())
@@ -38,6 +39,7 @@ def at_zero(load: Load, event: Event) -> Outcome:
 
 
 def lid_off(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Go on to the unloading, or to the rest in the water bath."""
     if load.stage is not Stage.COOL or load.lid_off:
         return Outcome(load)
     load = replace(load, lid_off=True).without_timer("settle")

@@ -89,6 +89,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
         if kind == "kept":
             early = told.get("early") is True
             asked = tuple(each for each in load.kept if not early or _is_of_the_vent(each.kind, each.data))
+            early = early and load.stage is Stage.COME_UP  # it isn't any more if that was taken back
             outcome = open_kept(load, event.t, asked) if load.claims or load.stands or early else Outcome(load)
             kitchen = kitchen.with_load(outcome.load)
             facts += outcome.facts
@@ -180,10 +181,8 @@ def after_gap(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]
             facts.append(Fact("doubt", load.id, {"kind": "gap", "off_s": off_s}))
         elif gap and stove.may_lose_air(load) and (off_s is None or as_float(off_s) >= timing.AIR_S):
             load = replace(holds.back(load, air=True), waiting_t=event.t, reminded=0)
-            kitchen = kitchen.with_load(load)
             facts.append(Fact("step_entered", load.id))
-        if doubts != load.doubts:
-            kitchen = kitchen.with_load(replace(load, doubts=doubts))
+        kitchen = kitchen.with_load(without_moot(replace(load, doubts=doubts)))
     return kitchen, tuple(facts)
 
 
@@ -241,14 +240,17 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
-    kind = "pressure_low" if doubt.kind == "in_question" and _lets_air_in(doubt.data) else doubt.kind
+    air = _lets_air_in(doubt.data)
+    kind = "pressure_low" if air and doubt.kind not in _LOSSES else doubt.kind
+    report = replace(event, kind=kind, load=load.id, data=MappingProxyType({**doubt.data, "air": air}))
     if kind in _LOSSES:
-        data = MappingProxyType({**doubt.data, "air": _lets_air_in(doubt.data)})
-        report = replace(event, kind=kind, load=load.id, data=data)
         outcome = {**stove.REPORTS, **FAULTS}[kind](kitchen, settled, report)
+        if load.stage is Stage.VENT and outcome.load.stage is Stage.COME_UP:  # by now; it was told of a part of it
+            step = "weight_early" if kind == "weight_on" else "under_pressure"
+            return vent_broken(settled, report, "weight", step)
         if not outcome.load.claims:
             return outcome
-    return stove.break_off(load, event, unproved)
+    return stove.break_off(load, report, unproved)
 
 
 def _fault_of(load: Load, doubt: Doubt) -> str:

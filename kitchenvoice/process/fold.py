@@ -330,7 +330,8 @@ def _step_back(_: Kitchen, load: Load, __: Event) -> Outcome:
         return Outcome(replace(load, step=before.id), (Fact("step_entered", load.id),))
     if load.stage is Stage.CANNER:
         last = steps_of(Stage.PACK, load.process)[-1]
-        load = replace(load, stage=Stage.PACK, step=last.id, loaded=None)
+        least = load.broken if load.broken > (load.packed or load.planned) else 0  # those that broke were in as well
+        load = replace(load, stage=Stage.PACK, step=last.id, packed=max(load.packed, least), loaded=None)
         return Outcome(load, (Fact("step_entered", load.id),))
     return Outcome(load, (Fact("no_step_before", load.id),))
 

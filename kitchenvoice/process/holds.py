@@ -42,6 +42,7 @@ def _step_for(load: Load, kind: str) -> str:
 
 
 def start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
+    """Start a hold, the first or another try; `psi` is what the gauge reads."""
     again = bool(load.holds)
     load = confirmed(load, event)
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
@@ -133,4 +134,5 @@ def has_yet_to_hold(load: Load) -> bool:
 
 
 def is_lost(load: Load) -> bool:
+    """True if a hold was lost, and no other has started."""
     return load.stage is Stage.HOLD and load.processed_t is None and not load.holding

@@ -169,7 +169,7 @@ class Load:
 
     @property
     def decided(self) -> int:
-        """Jars with a decision."""
+        """Number of jars of which it was decided what becomes."""
         return sum(self.outcomes.values())
 
     @property

@@ -248,13 +248,19 @@ def _pressure_is(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: flo
 def _lid_off(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
     if not load.process.is_pressure or load.lid_off:
         return
-    if not load.at_zero and (load.cooling_t is None or next(_too_soon(load, t), None) is not None):
+    soon = load.cooling_t is None or next(_too_soon(load, t), None) is not None or _read_above_zero(load, t)
+    if not load.at_zero and soon:
         yield Objection("not_at_zero")
     elif not load.at_zero:
         yield Objection("zero_untold", override=True)
     timer = load.timer("settle")
     if timer is not None and "settle_not_done" not in asked_of(data):  # else it is off, and that is told
         yield Objection("settle_not_done", {"left_s": max(0.0, timer.left_s(t)), "unsure": timer.unsure})
+
+
+def _read_above_zero(load: Load, t: float) -> bool:
+    """True if there was pressure so short a time ago that there can't have been zero and the wait since."""
+    return (load.last_psi or 0.0) > 0 and t - (load.last_psi_t or t) < timing.settle_s()
 
 
 def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:

@@ -115,7 +115,7 @@ def cool_s(jar: str) -> float:
 
 @cache
 def rest_s() -> tuple[float, float]:
-    """Return the shortest and the longest undisturbed rest."""
+    """Return the shortest and the longest undisturbed rest, in seconds."""
     low, high = rules().undisturbed_hours.value
     return 3600.0 * low, 3600.0 * high
 

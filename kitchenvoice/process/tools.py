@@ -111,7 +111,7 @@ def keep(load: Load, event: Event) -> Load:
     """Keep a doubt for the end of vent or hold. What more is said of the same is asked about with it."""
     kind, said = as_text(event.data["kind"]), as_text(event.data.get("words") or "")
     before = next((doubt for doubt in load.kept if doubt.kind == kind), None)
-    told = "" if before is None else as_text(before.data["words"])
+    told = "" if before is None else as_text(before.data.get("words") or "")
     data: dict[str, Value] = {"words": told if said in told else f"{told}. {said}".removeprefix(". ")}
     if load.stage is Stage.VENT:
         data["in_vent"] = True

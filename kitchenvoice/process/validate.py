@@ -19,7 +19,7 @@ from kitchenvoice.process.state import CROCK_CARE
 
 __all__ = ["validate"]
 
-Check = Callable[[Value], bool]
+Allows = Callable[[Value], bool]
 
 _MOST_JARS = 99
 _MOST_PSI = 25.0
@@ -91,15 +91,15 @@ def _storable(value: object) -> bool:
     return isinstance(value, tuple | list) and all(_storable(each) for each in value)
 
 
-def _between(low: float, high: float) -> Check:
+def _between(low: float, high: float) -> Allows:
     return lambda value: _is_number(value) and low <= value <= high  # type: ignore[operator]
 
 
-def _whole(low: int, high: int) -> Check:
+def _whole(low: int, high: int) -> Allows:
     return lambda value: _between(low, high)(value) and value == int(value)  # type: ignore[arg-type]
 
 
-def _one_of(*allowed: str) -> Check:
+def _one_of(*allowed: str) -> Allows:
     return lambda value: value in allowed
 
 
@@ -123,14 +123,14 @@ def _texts(value: Value) -> bool:
     return isinstance(value, str) or (isinstance(value, tuple | list) and all(isinstance(x, str) for x in value))
 
 
-Field = tuple[bool, Check, str]
+Field = tuple[bool, Allows, str]
 
 
-def _need(check: Check, what: str) -> Field:
+def _need(check: Allows, what: str) -> Field:
     return True, check, what
 
 
-def _may(check: Check, what: str) -> Field:
+def _may(check: Allows, what: str) -> Field:
     return False, check, what
 
 

@@ -19,6 +19,7 @@ __all__ = ["early_pressure", "steam_steady", "steam_stopped", "vent_broken", "ve
 
 
 def steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Start the vent; one that runs or is over stays as it is."""
     if load.stage not in (Stage.CANNER, Stage.VENT) or not load.process.is_pressure:
         return Outcome(load)
     if load.step == "under_pressure":
@@ -40,6 +41,7 @@ def _vent_s(load: Load, t: float) -> float:
 
 
 def vent_broken(load: Load, event: Event, why: str, step: str = "steam_again") -> Outcome:
+    """Start the vent over: none of it counts any more. `step` is what has to be done now."""
     timer = load.timer("vent")
     ran = load.vented_s if timer is None else min(event.t - timer.started_t, timer.seconds)
     load = replace(load, vented_s=0.0).without_timer("vent")
@@ -48,12 +50,14 @@ def vent_broken(load: Load, event: Event, why: str, step: str = "steam_again") -
 
 
 def steam_stopped(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Start the vent over if it is open."""
     if load.stage is not Stage.VENT or maybe_shut(load):
         return Outcome(load)
     return vent_broken(load, event, "steam")
 
 
 def weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Let a load that has vented come up; a weight that is on too early starts the vent over."""
     if load.stage not in (Stage.CANNER, Stage.VENT) or load.step in ("under_pressure", "vent_again"):
         return Outcome(load)
     timer = load.timer("vent")
@@ -82,6 +86,7 @@ def early_pressure(load: Load, event: Event) -> Outcome:
 
 
 def vent_opens(load: Load) -> Outcome:
+    """Have the weight taken off for another vent."""
     if load.step == "vent_open" or not maybe_shut(load):
         return Outcome(load)
     return Outcome(go_to(load, Stage.VENT, "vent_open"), (Fact("step_entered", load.id),))

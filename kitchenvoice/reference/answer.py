@@ -14,7 +14,7 @@ Status = Literal["ok", "refused", "incomplete"]
 
 @dataclass(frozen=True)
 class Option:
-    """Hold one pair of minutes and pressure that a table prints as an alternative."""
+    """One pair of minutes and pressure that a table prints as an alternative."""
 
     minutes: float
     psi: float
@@ -22,7 +22,7 @@ class Option:
 
 @dataclass(frozen=True)
 class Acid:
-    """Hold the acid that one jar needs: one of the amounts, not all of them.
+    """The acid that one jar needs: one of the amounts, not all of them.
 
     ``printed_for`` names the jar size the figures are printed for; a jar without figures of its own gets
     those of the next larger printed jar, which is never less acid. A pickle has its ``recipe`` instead. ``goes`` says
@@ -43,7 +43,7 @@ class Acid:
 
 @dataclass(frozen=True)
 class CannerNeeds:
-    """Hold this food's special wish of the pressure canner, as in :class:`.processes.CannerRule`."""
+    """This food's special wish of the pressure canner, as in :class:`.processes.CannerRule`."""
 
     text: str
     source: tuple[str, ...]
@@ -57,7 +57,7 @@ class CannerNeeds:
 
 @dataclass(frozen=True)
 class Answer:
-    """Hold what the published tables say about one food, pack, jar, method, gauge and altitude.
+    """What the published tables say about one food, pack, jar, method, gauge and altitude.
 
     Numbers are there only when ``status`` is ``ok``; ``missing`` lists what to ask for, in that order;
     ``sources`` has the citations of each group of numbers. ``headspace_first_in``: to here with the pieces, then with

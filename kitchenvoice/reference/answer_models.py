@@ -18,9 +18,23 @@ __all__ = ["MOST_WORDS", "NO_SOURCE", "SLOTS", "Family", "Topic", "Variant", "sp
 MOST_WORDS = 30  # of one answer: what a cook with wet hands takes in at once. Common practice, no source
 NO_SOURCE = "common practice, no source"
 # what a load or a crock can fill in, and how many words it is at most
-SLOTS = MappingProxyType({"acid": 12, "brine": 27, "headspace": 12, "hold_minutes": 1, "psi": 1, "salt": 3})
+SLOTS = MappingProxyType(
+    {
+        "acid": 12,
+        "brine": 27,
+        "headspace": 12,
+        "hold_minutes": 1,
+        "no_vinegar": 24,
+        "own_vent": 30,
+        "psi": 1,
+        "rest_left": 9,
+        "salt": 3,
+        "save_left": 9,
+        "water": 30,
+    }
+)
 
-Stage = Literal[
+AnswerStage = Literal[
     "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep",
     "crock",
 ]  # fmt: skip
@@ -47,17 +61,18 @@ def _require_speakable(answer: str) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class Variant(Block):
-    """Hold what is said instead where it applies; an empty condition applies everywhere.
+    """What is said instead where it applies; an empty condition applies everywhere.
 
     ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it. ``at_zero``:
     a pressure canner that cools is at zero, by what was reported. ``source`` empty means that of the family.
     ``hazard``: it is a warning, and spoken as one. ``normal``: here it is as it should be, whatever the family makes of
-    it elsewhere.
+    it elsewhere. The slot ``{rest_left}`` is what is left of the jars' rest, ``{save_left}`` of the hours in
+    which a jar that failed can be saved.
     """
 
     answer: str
-    stages: tuple[Stage, ...] = ()
-    method: Literal["pressure", "boiling-water"] | None = None
+    stages: tuple[AnswerStage, ...] = ()
+    method: Literal["pressure", "boiling-water", "atmospheric-steam"] | None = None
     gauge: Literal["dial", "weighted"] | None = None
     acidity: Literal["low", "acid"] | None = None
     at_zero: bool = False
@@ -74,7 +89,7 @@ class Variant(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Family(Cited):
-    """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
+    """One question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
 
     ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``like`` and
     ``tells`` are further wordings of either, only compared; in ``stages`` it is asked more than in others.
@@ -82,10 +97,10 @@ class Family(Cited):
     that is mended. ``shut``: whoever asks it may have pressure in the canner. ``harmless``: stated in a hold it tells
     of no loss. ``within_day``: it is about saving a jar, for which there are twenty four hours. ``at_canner``: it is of
     lid, weight, vent, heat or pressure; ``heats``: it may want more heat; ``keeps``: it is of eating or keeping what
-    was canned; ``praises``: it says that all is well. The answer of such a one is led by, or gives way to, a sentence
-    of ``leads.toml``. ``clock``: it is of what may be done when a time is over, so what is left of it is told first.
-    ``record``: what happened is asked, so only what was reported answers it. ``words``: an emergency, by regular
-    expressions of what is said.
+    was canned; ``praises``: it says that all is well; ``pressure``: it is of what only a pressure canner has. The
+    answer of such a one is led by, or gives way to, a sentence of ``leads.toml``. ``clock``: it is of what may be done
+    when a time is over, so what is left of it is told first. ``record``: what happened is asked, so only what was
+    reported answers it. ``words``: an emergency, by regular expressions of what is said.
     """
 
     id: str
@@ -94,7 +109,7 @@ class Family(Cited):
     doubts: tuple[str, ...] = ()
     like: str = ""
     tells: str = ""
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()
     ends_hold: bool = False
     fault: Literal["", "air", "gauge", "acid", "numbers", "cooling", "gear", "stop"] = ""
     harmless: bool = False
@@ -104,6 +119,7 @@ class Family(Cited):
     heats: bool = False
     keeps: bool = False
     praises: bool = False
+    pressure: bool = False
     clock: bool = False
     record: Literal["", "hold", "load", "pressure", "zero", "lid", "seals", "acid", "water", "out", "vent", "heat"] = ""
     words: tuple[str, ...] = ()
@@ -122,8 +138,8 @@ class Family(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Topic(Block):
-    """Hold the families of one topic, which is one file; ``stages`` are those of each family without its own."""
+    """The families of one topic, which is one file; ``stages`` are those of each family without its own."""
 
     topic: str
     family: tuple[Family, ...]
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[AnswerStage, ...] = ()

@@ -34,7 +34,7 @@ NONE_PRINTED = "none printed"
 
 @dataclass(frozen=True, kw_only=True)
 class Headspace(Cited):
-    """Hold the headspace, in inches; None is that of the fruit itself (baby food), and ``note`` says so.
+    """The headspace, in inches; None is that of the fruit itself (baby food), and ``note`` says so.
 
     ``solids``: the pieces are filled to this first, then the liquid to ``inches``. ``raw`` lists alternatives that
     depend on the food's size, by jar column.
@@ -57,7 +57,7 @@ class Headspace(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Salt(Cited):
-    """Hold teaspoons of salt by jar size; an absent size has no printed figure."""
+    """Teaspoons of salt by jar size; an absent size has no printed figure."""
 
     tsp: dict[str, float] = field(default_factory=dict)
     optional: bool | None
@@ -66,7 +66,7 @@ class Salt(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class AcidAmounts(Block):
-    """Hold what one jar needs: one of these, not all of them; None is not printed."""
+    """What one jar needs: one of these, not all of them; None is not printed."""
 
     lemon_juice_tbsp: float
     citric_acid_tsp: float | None = None
@@ -75,7 +75,7 @@ class AcidAmounts(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class AcidRule(Cited):
-    """Hold the acid of a food: amounts by jar, or in its recipe, or from its ferment.
+    """The acid of a food: amounts by jar, or in its recipe, or from its ferment.
 
     ``pot``: lemon juice that the jam of some fruits is boiled with, so that no jar waits for it.
     """
@@ -95,7 +95,7 @@ class AcidRule(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class FermentBand(Block):
-    """Hold how many weeks a ferment takes between two temperatures, in degrees Fahrenheit."""
+    """How many weeks a ferment takes between two temperatures, in degrees Fahrenheit."""
 
     degrees_f: Range
     weeks: Range
@@ -103,7 +103,7 @@ class FermentBand(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Ferment(Cited):
-    """Hold how a food ferments, the usual band of temperature first.
+    """How a food ferments, the usual band of temperature first.
 
     ``salt`` is never less; ``warm`` tells what too much warmth or cold does, ``look`` how often to look at the crock
     and what for, ``brine`` what tops it up, ``keeps`` what becomes of it in the end.
@@ -119,7 +119,7 @@ class Ferment(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class SterileJars(Cited):
-    """Hold which empty jars have to be sterile: these sizes, in these packs."""
+    """Which empty jars have to be sterile: these sizes, in these packs."""
 
     jars: tuple[str, ...]
     packs: tuple[Pack, ...]
@@ -127,29 +127,33 @@ class SterileJars(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Preparation(Cited):
-    """Hold the preparation of a food for one pack: minutes boiled (simmered, steamed, baked), liquid, next step."""
+    """The preparation of a food for one pack: minutes boiled (simmered, steamed, baked), liquid, next step.
+
+    ``order``: what goes into the jar first, where the text doesn't say.
+    """
 
     pack: Pack
     minutes: Range | None = None
     liquid: str | None = None
     text: str
+    order: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class NoBubbles(Cited):
-    """Say that the guide has no air bubbles released from this food."""
+    """The guide has no air bubbles released from this food."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class SameAs(Cited):
-    """Name the food whose process the guide gives to this one."""
+    """The food whose process the guide gives to this one."""
 
     food: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class Container(Block):
-    """Hold what a bushel, crate, lug or bag weighs and yields, as printed."""
+    """What a bushel, crate, lug or bag weighs and yields, as printed."""
 
     name: str
     weight_lb: float
@@ -160,7 +164,7 @@ class Container(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class StyleYield(Block):
-    """Hold the yield of one style of a product (thin or thick sauce)."""
+    """The yield of one style of a product (thin or thick sauce)."""
 
     lb_per_7_quarts: float
     lb_per_9_pints: float
@@ -170,7 +174,7 @@ class StyleYield(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Yields(Cited):
-    """Hold the printed yields of a food."""
+    """The printed yields of a food."""
 
     lb_per_7_quarts: float | Range | None = None
     lb_per_9_pints: float | Range | None = None
@@ -184,7 +188,7 @@ class Yields(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Ingredient(Block):
-    """Hold one amount of a recipe, and ``most`` where a range is printed.
+    """One amount of a recipe, and ``most`` where a range is printed.
 
     ``keep`` says what may be done with it: ``main`` is what the recipe goes by; ``never_less`` and ``never_more`` make
     the process valid; ``as_printed`` is both; ``free`` is taste or firmness alone.
@@ -199,7 +203,7 @@ class Ingredient(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Recipe(Cited):
-    """Hold the terms of a valid recipe, and its yield in jars of one size; ``name`` if a food has several."""
+    """The terms of a valid recipe, and its yield in jars of one size; ``name`` if a food has several."""
 
     name: str | None = None
     jar: str | None = None

@@ -11,14 +11,14 @@ Range = tuple[float, float]
 
 
 class Block:
-    """Allow nothing but what is declared (pydantic reads this; our own loader always works so)."""
+    """A block with nothing but what is declared (pydantic reads this; our own loader always works so)."""
 
     __pydantic_config__: ClassVar[dict[str, str]] = {"extra": "forbid"}
 
 
 @dataclass(frozen=True, kw_only=True)
 class Cited(Block):
-    """Hold where the figures of a block were read; none without."""
+    """Where the figures of a block were read; none without."""
 
     source: tuple[str, ...]
 
@@ -30,7 +30,7 @@ class Cited(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Source(Block):
-    """Name where a figure was read, and how."""
+    """Where a figure was read, and how."""
 
     title: str
     publisher: str
@@ -43,7 +43,7 @@ class Source(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Caution(Cited):
-    """Hold one remark of the source for the cook's ears; ``pack`` limits it to one.
+    """One remark of the source for the cook's ears; ``pack`` limits it to one.
 
     ``of`` is the table where it helps to choose a process: it is shown with a look-up, and not said over the jars.
     """
@@ -55,7 +55,7 @@ class Caution(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Rule(Cited):
-    """Hold one published rule."""
+    """One published rule."""
 
     text: str
     figures: dict[str, Any] = field(default_factory=dict)

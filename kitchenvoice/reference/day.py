@@ -22,7 +22,7 @@ _COOLING = (
 
 @dataclass(frozen=True)
 class DayPhase:
-    """Hold one stretch of a load, in minutes."""
+    """One stretch of a load, in minutes."""
 
     name: str
     low: float
@@ -32,7 +32,7 @@ class DayPhase:
 
 @dataclass(frozen=True)
 class StageWindow:
-    """Hold when one stage of a load runs: it starts and ends within these minutes."""
+    """When one stage of a load runs: it starts and ends within these minutes."""
 
     name: str
     starts_low: float
@@ -43,7 +43,7 @@ class StageWindow:
 
 @dataclass(frozen=True)
 class LoadWindow:
-    """Hold when a load runs, in minutes after the first stage of its canner's first load began."""
+    """When a load runs, in minutes after the first stage of its canner's first load began."""
 
     load: int
     canner: int
@@ -56,7 +56,7 @@ class LoadWindow:
 
 @dataclass(frozen=True)
 class DayPlan:
-    """Hold the stages of one load and the window of every load."""
+    """The stages of one load and the window of every load."""
 
     stages: tuple[DayPhase, ...]
     windows: tuple[LoadWindow, ...]

@@ -17,7 +17,7 @@ _TEN_PERCENT_AIR = 0.1
 
 @dataclass(frozen=True)
 class Explanation:
-    """Hold computed temperatures and the words that go with them."""
+    """Computed temperatures and the words that go with them."""
 
     status: Literal["ok", "refused"]
     psi: float | None

@@ -20,13 +20,14 @@ WEIGHTS_PSI = (5, 10, 15)
 
 @dataclass(frozen=True)
 class GaugeTarget:
-    """Hold what to keep the gauge at, or why there is no such number.
+    """What to keep the gauge at, or why there is no such number.
 
     ``ok``: ``read_psi`` is the target as this gauge shows it. ``test_due``: have the dial tested first.
+    ``unread``: it was tested, but what the test found isn't known.
     ``replace``: the dial is off by more than the published limit. ``refused``: no such weight.
     """
 
-    status: Literal["ok", "test_due", "replace", "refused"]
+    status: Literal["ok", "test_due", "unread", "replace", "refused"]
     true_psi: float
     read_psi: float | None
     text: str
@@ -52,10 +53,12 @@ def gauge_target(
     """
     if gauge == "weighted":
         return _weighted(true_psi)
-    due = _why_test_is_due(error_psi, tested_on, today)
+    due = _why_test_is_due(tested_on, today)
     if due:
         return GaugeTarget("test_due", true_psi, None, due, rules().gauge_test_months.source)
-    assert error_psi is not None
+    if error_psi is None or not math.isfinite(error_psi):
+        text = "What the test of the dial found isn't on record. Look it up, or have the dial tested again."
+        return GaugeTarget("unread", true_psi, None, text, rules().gauge_test_months.source)
     limit = rules().gauge_replace_over_psi
     if abs(error_psi) > limit.value:
         off = f"The dial is off by {_pounds(abs(error_psi))}, more than {_pounds(limit.value)}."
@@ -82,15 +85,13 @@ def _weighted(true_psi: float) -> GaugeTarget:
     return GaugeTarget("ok", true_psi, tidy(true_psi), text, ("ncce_gauge", "osu_gauge", *source))
 
 
-def _why_test_is_due(error_psi: float | None, tested_on: date | None, today: date) -> str | None:
+def _why_test_is_due(tested_on: date | None, today: date) -> str | None:
     if tested_on is None:
         return "The dial has no test on record. Have it tested at the Extension office before canning."
     if tested_on > today:
         return "The test date of the dial is in the future. Correct the date, or have the dial tested."
     if today > _a_year_after(tested_on):
         return "The dial was tested more than twelve months ago. Have it tested again before canning."
-    if error_psi is None or not math.isfinite(error_psi):
-        return "What the test of the dial found isn't on record. Look it up, or have the dial tested again."
     return None
 
 

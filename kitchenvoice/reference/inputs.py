@@ -21,6 +21,7 @@ __all__ = [
     "jar_name",
     "method",
     "metres_to_feet_up",
+    "names_refused_jar",
     "nearest",
     "normalise",
     "pack",
@@ -57,11 +58,13 @@ _METRIC = re.compile(
     r"^(?:(?:\d+(?:[.,]\d+)?|half|one|a|two) ?)?(?:ml|l|cl|lit(?:er|re)s?|millilit(?:er|re)s?)(?: jars?)?$"
 )
 _LARGER = re.compile(r"gallon|2 quart|two quart")
+_JARS_END = re.compile(r"s? jars?$|s$")
+_JARS_ALONE = re.compile(rf"{_METRIC.pattern}|^(?:(?:a|one|two|three|[123]) )?gallons?(?: jars?)?$")
 
 
 @dataclass(frozen=True)
 class Word:
-    """Hold one understood input: ``known`` with a value, ``refused`` by name, ``missing`` or ``unknown``."""
+    """One understood input: ``known`` with a value, ``refused`` by name, ``missing`` or ``unknown``."""
 
     kind: Literal["known", "refused", "missing", "unknown"]
     value: str | None = None
@@ -143,8 +146,15 @@ def jar(text: object) -> Word:
             " tested times cover them.",
         )
     if _LARGER.search(said):
-        return Word("refused", said=said, reason=f"No tested process is published for {said[:40]} jars.")
+        return Word(
+            "refused", said=said, reason=f"No tested process is published for {_JARS_END.sub('', said)[:40]} jars."
+        )
     return word
+
+
+def names_refused_jar(said: str) -> bool:
+    """True if words name a jar that is refused, and nothing beside it."""
+    return _JARS_ALONE.search(said) is not None
 
 
 def jar_name(value: str, count: float = 2) -> str:

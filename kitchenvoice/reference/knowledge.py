@@ -49,7 +49,7 @@ _EMPTY: Mapping[str, str] = MappingProxyType({})
 
 @dataclass(frozen=True, kw_only=True)
 class Situation:
-    """Hold the facts known of the load in question; None for an unknown one.
+    """The facts known of the load in question; None for an unknown one.
 
     ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``. ``canner``
     is the state of the canner that is most under pressure, as ``leads.toml`` names it, "" if none may be; ``at_zero``:
@@ -69,7 +69,7 @@ class Situation:
 
 @dataclass(frozen=True)
 class Asked:
-    """Hold which family a sentence asks.
+    """Which family a sentence asks.
 
     ``doubt``: it says or implies that the thing happened, so a hold that runs is in doubt until somebody settles it.
     ``command``: it is no family, but a command of that name, which only informs.
@@ -82,7 +82,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Reply:
-    """Hold what is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be;
+    """What is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be;
     ``hangs``: it hangs on what isn't settled.
     """
 
@@ -254,7 +254,8 @@ def reply(family_id: str, situation: Situation | None = None) -> Reply:
 
     A variant with slots fits only if the load fills all of them. While a canner may be under pressure, what is said of
     lid, weight, vent and pressure begins with what to leave alone, unless it was written for this very stage; while it
-    cools nothing tells to heat; and of jars that weren't processed as tested nothing tells how to eat or keep them.
+    cools nothing tells to heat; without pressure nothing tells of weight, vent or pressure; and of jars that weren't
+    processed as tested nothing tells how to eat or keep them.
 
     Raises:
         KeyError: there is no such family.
@@ -277,7 +278,10 @@ def reply(family_id: str, situation: Situation | None = None) -> Reply:
     if here.unfit and (found.keeps or (found.praises and here.unfit != "yet")):
         return replace(said, text=leads["keeps"][here.unfit], hazard=True, hangs=here.unfit == "open")
     if found.heats and here.stage == "cool" and not own:
-        return replace(said, text=leads["heats"][here.method or "pressure"], hazard=True)
+        return replace(said, text=leads["heats"]["zero" if here.at_zero else here.method or "pressure"], hazard=True)
+    without = leads["no_pressure"].get(here.method)
+    if found.pressure and without and not here.canner and (chosen is None or not chosen.method):
+        return replace(said, text=without, hazard=False)
     if found.at_canner and here.canner and not own:
         return replace(said, text=f"{leads['at_canner'][here.canner]} {said.text}", hazard=True)
     return said

@@ -111,7 +111,7 @@ def _answer(
 
 
 def _unknown(said: str) -> Answer:
-    unknown = f"No published table for {said} is on board."
+    unknown = f"I have no published table for {said}."
     answer = refuse(unknown, instead=("asking the local Extension office",))
     similar = similar_names(said)
     if not similar:

@@ -23,7 +23,7 @@ PINTS = {
 
 @dataclass(frozen=True)
 class Span:
-    """Hold a range, with the average where one is printed."""
+    """A range, with the average where one is printed."""
 
     low: float
     high: float

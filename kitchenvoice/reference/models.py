@@ -30,7 +30,7 @@ _STERILE_BELOW_MINUTES = 10
 
 @dataclass(frozen=True, kw_only=True)
 class JarRule:
-    """Say which printed column a jar size takes its time from; ``use`` None means refuse, for this reason.
+    """Which printed column a jar size takes its time from; ``use`` None means refuse, for this reason.
 
     ``by_rule``: the size isn't printed for the food, its time is that of another by the guide's general rule.
     """
@@ -42,7 +42,7 @@ class JarRule:
 
 @dataclass(frozen=True, kw_only=True)
 class Product(Block):
-    """Hold everything that is published about one food.
+    """Everything that is published about one food.
 
     ``no_jar`` says more of why a size has no process; ``soak_hours`` is that of dried beans; with ``ascorbic_dip`` the
     peeled fruit is kept in the solution of the rule ``preparing.ascorbic_acid``.

@@ -11,8 +11,17 @@ __all__ = ["Names", "Refusal"]
 
 
 @dataclass(frozen=True, kw_only=True)
+class MadeDish(Block):
+    """How food that isn't canned is named by what it is made of: "mashed {}", "{} in oil"."""
+
+    called: tuple[str, ...]
+    of: tuple[str, ...] = ()
+    but_of: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
 class Refusal(Cited):
-    """Hold a food, an appliance or a jar without a tested process: the reason, and a tested alternative."""
+    """A food, an appliance or a jar without a tested process: the reason, and a tested alternative."""
 
     id: str
     spoken: str
@@ -21,6 +30,7 @@ class Refusal(Cited):
     reason: str
     instead: tuple[str, ...]
     typed: tuple[str, ...] = ()
+    made: MadeDish | None = None
 
     def __post_init__(self) -> None:
         """Raise ValueError if it doesn't say why, or names no way on."""
@@ -31,7 +41,7 @@ class Refusal(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class SpokenName(Block):
-    """Hold the preferred name of a food, its other names, and those only typed, such as the guide's headings."""
+    """The preferred name of a food, its other names, and those only typed, such as the guide's headings."""
 
     spoken: str
     also: tuple[str, ...]
@@ -40,7 +50,7 @@ class SpokenName(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Variety(Cited):
-    """Hold names of a variety under its food's table, for the packs read."""
+    """Names of a variety under its food's table, for the packs read."""
 
     phrases: tuple[str, ...]
     food: str
@@ -51,7 +61,7 @@ class Variety(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Decide(Block):
-    """Hold the particular that tells foods apart, with the food of each value."""
+    """The particular that tells foods apart, with the food of each value."""
 
     qualifier: Literal["bones", "ground", "jar", "medium"]
     values: dict[str, str]
@@ -59,7 +69,7 @@ class Decide(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Group(Block):
-    """Hold names that several foods share: they lead to this question."""
+    """Names that several foods share: they lead to this question."""
 
     id: str
     phrases: tuple[str, ...]
@@ -76,7 +86,7 @@ class Group(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Names(Block):
-    """Hold all spoken names, what only goes in with a food though it is called like one, and words of one meaning."""
+    """All spoken names, what only goes in with a food though it is called like one, and words of one meaning."""
 
     typed_only_words: tuple[str, ...]
     ingredients: tuple[str, ...]

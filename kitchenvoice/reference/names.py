@@ -62,7 +62,7 @@ _BESIDE_A_CHOICE = {
 
 @dataclass(frozen=True)
 class Food:
-    """List one food: names, acidity, methods, packs and jar sizes that have a tested table."""
+    """One food: names, acidity, methods, packs and jar sizes that have a tested table."""
 
     id: str
     name: str
@@ -76,7 +76,7 @@ class Food:
 
 @dataclass(frozen=True)
 class Found:
-    """Hold what a spoken name means.
+    """What a spoken name means.
 
     ``food``: ``food`` is the product id. ``ambiguous``: ``candidates`` are ids to choose from (foods, or refused
     names) and ``ask`` is the question. ``refused``: ``refused`` is the id of a named refusal. ``unknown``: nothing.
@@ -198,7 +198,7 @@ def _meant_by(name: str) -> Found:
         said = bare if bare in table else _EDGES.sub("", said)[:60]
     if said in table:
         return replace(table[said], said=said)
-    meant = _typed().get(next(_keys(name), ()), ()) or _made_of(name)
+    meant = _typed().get(next(_keys(name), ()), ()) or _made_of(name) or _made_into(name)
     if len(meant) > 1:
         several = (each.candidates or (each.food or each.refused or "",) for each in meant)
         return Found("ambiguous", said, candidates=tuple(dict.fromkeys(chain(*several))), ask="Which one")
@@ -213,6 +213,21 @@ def _made_of(name: str) -> tuple[Found, ...]:
     meant, main = _meant_by(made), _plain(of.split()[-1])
     foods = (meant.food,) if meant.food else meant.candidates
     return (meant,) if any(main in _made_mainly_of(food) for food in foods) else ()
+
+
+def _made_into(name: str) -> tuple[Found, ...]:
+    """Return the refusal of what a known food is made into: "mashed butternut squash", "tomatoes in olive oil"."""
+    for refusal in _refused().values():
+        made: Mapping[str, Any] = refusal.get("made", {})
+        for before, after in (called.split("{}") for called in made.get("called", ())):
+            of = name.removeprefix(before).removesuffix(after)
+            if f"{before}{of}{after}" != name or of == name:
+                continue
+            meant = _meant_by(of)
+            foods = {meant.food, meant.refused, *meant.candidates} - {None}
+            if foods.intersection(made.get("of", foods)) and not foods.intersection(made.get("but_of", ())):
+                return (Found("refused", "", refused=refusal["id"]),)
+    return ()
 
 
 @cache

@@ -77,7 +77,7 @@ _Features = frozenset[str]
 
 @dataclass(frozen=True)
 class Near:
-    """Hold a question near to what was said, in one of its wordings: its likeness from 0 to 1, whether it is likely to
+    """A question near to what was said, in one of its wordings: its likeness from 0 to 1, whether it is likely to
     be meant, so that it may be asked back, and whether it is the same but for words that name nothing.
     """
 
@@ -90,7 +90,7 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where those
+    """Every wording with what it asks, whether it does, for what, the things it names, and its length; where those
     of each family and each feature are, which families have it, and what it weighs (a strange one as the rarest).
     """
 

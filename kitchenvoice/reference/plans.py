@@ -27,7 +27,7 @@ _NO_WAITING = "Jars already filled must not wait for a second load."
 
 @dataclass(frozen=True)
 class LastLoad:
-    """Hold how many jars go into the last canner load, for the fewest, the average and the most jars."""
+    """How many jars go into the last canner load, for the fewest, the average and the most jars."""
 
     at_fewest: int
     at_most: int
@@ -36,7 +36,7 @@ class LastLoad:
 
 @dataclass(frozen=True)
 class Plan:
-    """Hold the plan for an amount of food; ``last_load`` says what is left for the last canner load.
+    """The plan for an amount of food; ``last_load`` says what is left for the last canner load.
 
     Salt is in teaspoons, acid in tablespoons of lemon juice and teaspoons of citric acid (one of them); ``recipe`` has
     what else the jars take by the recipe of the food: vinegar, sugar, salt and all that makes it valid.

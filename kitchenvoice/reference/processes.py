@@ -50,7 +50,7 @@ def _require_height(from_ft: int, to_ft: int | None) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class PressureBand(Block):
-    """Hold one row of a pressure table; ``to_ft`` None means no printed upper end."""
+    """One row of a pressure table; ``to_ft`` None means no printed upper end."""
 
     from_ft: int
     to_ft: int | None
@@ -66,7 +66,7 @@ class PressureBand(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class BoilingBand(Block):
-    """Hold one row of a boiling-water table, minutes by jar size."""
+    """One row of a boiling-water table, minutes by jar size."""
 
     from_ft: int
     to_ft: int | None
@@ -80,7 +80,7 @@ class BoilingBand(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class PressureProcess(Cited):
-    """Hold one pressure block: minutes by jar size, psi by altitude; ``table`` is the title it is printed under."""
+    """One pressure block: minutes by jar size, psi by altitude; ``table`` is the title it is printed under."""
 
     method: Literal["pressure"]
     gauge: Literal["dial", "weighted"]
@@ -99,7 +99,7 @@ class PressureProcess(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class BoilingProcess(Cited):
-    """Hold one boiling-water block; ``table`` is the title it is printed under."""
+    """One boiling-water block; ``table`` is the title it is printed under."""
 
     method: Literal["boiling_water"]
     packs: tuple[Pack, ...]
@@ -116,7 +116,7 @@ Process = PressureProcess | BoilingProcess
 
 @dataclass(frozen=True, kw_only=True)
 class Pasteurization(Cited):
-    """Hold the low-temperature pasteurization that a pickle may have instead: minutes, and degrees of the water."""
+    """The low-temperature pasteurization that a pickle may have instead: minutes, and degrees of the water."""
 
     minutes: float
     water_f: Range
@@ -129,7 +129,7 @@ class Pasteurization(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class CannerRule(Cited):
-    """Hold the special wish of a food for the pressure canner.
+    """The special wish of a food for the pressure canner.
 
     Water in quarts, ``cool`` if it must not be heated before; the canner's size in quarts; minutes of heating, of
     venting, and of both together at least.

@@ -43,7 +43,7 @@ _OTHER_KIND = {
 
 @dataclass(frozen=True)
 class Check:
-    """Hold the outcome: a refusal (reason, instead, source), or limits and remarks to carry on with."""
+    """The outcome: a refusal (reason, instead, source), or limits and remarks to carry on with."""
 
     reason: str | None = None
     instead: tuple[str, ...] = ()
@@ -80,7 +80,7 @@ def _one(item: Product, name: str, value: object) -> Check:
         return _named("wild_mushrooms")
     if name == "dry_packed" and value is True:
         return Check(
-            "No dry-pack process is on board.",
+            "I have no dry-pack process.",
             ("covering the food with liquid as the table says",),
             ("msue_pfs:01600190", "msue_pfs:01600235"),
         )

@@ -41,7 +41,7 @@ LARGEST = 100_000
 
 @dataclass(frozen=True)
 class Quantity:
-    """Hold an amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag.
+    """An amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag.
 
     Or empty jars that stand ready to be filled (jar, pint or quart), or what a recipe goes by (cup, batch).
     """

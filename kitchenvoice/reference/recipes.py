@@ -21,7 +21,7 @@ _SPELT = {"lb": "pound", "oz": "ounce", "tbsp": "tablespoon", "tsp": "teaspoon"}
 
 @dataclass(frozen=True)
 class RecipeAmount:
-    """Hold how much of one thing the planned jars take, least and most, in the unit that the recipe prints.
+    """How much of one thing the planned jars take, least and most, in the unit that the recipe prints.
 
     ``keep`` is that of :class:`.beside.Ingredient`: whether it may be less or more.
     """

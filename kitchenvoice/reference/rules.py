@@ -17,7 +17,7 @@ T_co = TypeVar("T_co", covariant=True)
 
 @dataclass(frozen=True)
 class Figure(Generic[T_co]):
-    """Hold one number (or range) of a rule, with the rule's words and sources."""
+    """One number (or range) of a rule, with the rule's words and sources."""
 
     value: T_co
     text: str
@@ -59,7 +59,7 @@ def _old_canner_cool_minutes() -> Figure[dict[str, float]]:
 
 @dataclass(frozen=True)
 class Rules:
-    """List the figures that the process engine and the plan go by; each has ``value``, ``text``, ``source``."""
+    """The figures that the process engine and the plan go by; each has ``value``, ``text``, ``source``."""
 
     vent_minutes: Figure[float]
     fish_quarts_heat_and_vent_minutes: Figure[float]

@@ -39,7 +39,7 @@ _TENTHS = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Sense:
-    """Hold a meaning by its name, and from 0 to 1 how likely it is."""
+    """A meaning by its name, and from 0 to 1 how likely it is."""
 
     name: str
     likelihood: float

@@ -20,7 +20,7 @@ __all__ = ["Sheet", "SheetJar", "SheetProcess", "sheet", "told_by_jar"]
 
 @dataclass(frozen=True)
 class SheetProcess:
-    """Hold one line of a table: for one method (and gauge) and jar, its figure for every band of altitude in feet.
+    """One line of a table: for one method (and gauge) and jar, its figure for every band of altitude in feet.
 
     Pressure: ``minutes``, and a band's figure is pounds; None is "not recommended". Boiling water: a band's figure is
     minutes. The last band of a boiling-water or weighted table has no printed upper end.
@@ -37,7 +37,7 @@ class SheetProcess:
 
 @dataclass(frozen=True)
 class SheetJar:
-    """Hold what one jar size gets: headspace by pack, salt, acid, and whether it is sterile for a pack.
+    """What one jar size gets: headspace by pack, salt, acid, and whether it is sterile for a pack.
 
     ``headspace_in`` is the figure that all packs have, ``salt_tsp`` that of salt which may be left out; else None.
     """
@@ -54,7 +54,7 @@ class SheetJar:
 
 @dataclass(frozen=True)
 class Sheet:
-    """Hold the sheet of a food, or why there is none (``reason``, ``instead``); every part names its source."""
+    """The sheet of a food, or why there is none (``reason``, ``instead``); every part names its source."""
 
     food: str | None
     name: str
@@ -105,7 +105,7 @@ def sheet(food: str) -> Sheet:
         return Sheet(None, found.said, reason=f"{found.ask}?", candidates=found.candidates)
     entry = refused_entry(found.refused or "")
     if entry is None:
-        return Sheet(None, found.said, reason=f"No published table for {found.said} is on board.")
+        return Sheet(None, found.said, reason=f"I have no published table for {found.said}.")
     return Sheet(
         None, entry["spoken"], reason=entry["reason"], instead=tuple(entry["instead"]), source=tuple(entry["source"])
     )

@@ -24,7 +24,7 @@ _DONE = {
 
 @dataclass(frozen=True)
 class ClockLine:
-    """Hold an event of a load between the times `low` and `high`; `name` is its stage, or "out"."""
+    """An event of a load between the times `low` and `high`; `name` is its stage, or "out"."""
 
     low: datetime
     high: datetime

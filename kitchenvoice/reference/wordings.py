@@ -19,7 +19,7 @@ _CLOSES = {"(": ")", "[": "]"}
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
-    """Hold the rows to choose from; each is a row of words and further patterns, an empty one says nothing."""
+    """The rows to choose from; each is a row of words and further patterns, an empty one says nothing."""
 
     rows: tuple[tuple[str | Pattern, ...], ...]
 
@@ -29,12 +29,12 @@ class Pattern:
 
     @cached_property
     def longest(self) -> int:
-        """Hold the number of words of the longest sentence: a longer text isn't looked at, whatever it repeats."""
+        """The number of words of the longest sentence: a longer text isn't looked at, whatever it repeats."""
         return max(sum(1 if isinstance(item, str) else item.longest for item in row) for row in self.rows)
 
     @cached_property
     def words(self) -> frozenset[str]:
-        """Hold every word that the pattern has anywhere."""
+        """Every word that the pattern has anywhere."""
         items = {item for row in self.rows for item in row}
         return frozenset().union(*({item} if isinstance(item, str) else item.words for item in items))
 

@@ -24,7 +24,7 @@ _FILLERS = frozenset({"a", "an", "and", "at", "canner", "gauge", "in", "jar", "j
 
 @dataclass(frozen=True)
 class Wanted:
-    """Hold the wishes of a line of words, each as written, None if missing."""
+    """The wishes of a line of words, each as written, None if missing."""
 
     food: str | None = None
     jar: str | None = None
@@ -163,7 +163,7 @@ def _beginning(words: Sequence[str]) -> Iterator[tuple[int, str]]:
     for size in range(min(len(words), 6), 0, -1):
         for name, table in PARTICULARS.items():
             said = " ".join(words[:size])
-            if said in table or (name == "jar" and inputs.jar(said).kind == "refused"):
+            if said in table or (name == "jar" and inputs.names_refused_jar(said)):
                 yield size, name
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook.projection.loads import Folding, scratched_seq, taking_of
 from kitchenvoice.logbook.projection.shelf import ShelfLoad, allocate
-from kitchenvoice.logbook.tables.rows import Row, event_of, row_of
+from kitchenvoice.logbook.tables.rows import EventRow, event_of, row_of
 from kitchenvoice.ports import Event, Moment
 
 __all__ = ["MemoryLog"]
@@ -19,7 +19,7 @@ class MemoryLog:
     def __init__(self, events: Sequence[Event] = ()) -> None:
         self.trouble: LogbookError | None = None
         self.moments: list[Moment] = []
-        self._rows: list[Row] = []
+        self._rows: list[EventRow] = []
         self._closed = False
         if events:
             self.append(events, Moment(utc=events[-1].t, elapsed=0.0))

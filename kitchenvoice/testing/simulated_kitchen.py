@@ -11,7 +11,7 @@ from typing import Protocol
 
 from kitchenvoice.app.languages import book_for
 from kitchenvoice.app.observer import Observer
-from kitchenvoice.app.session import Ear, Item, Mouthpiece, Session, SilentMouth, Typed
+from kitchenvoice.app.session import Ear, Item, Look, Mouthpiece, Session, Show, SilentMouth, Typed
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S
@@ -102,8 +102,8 @@ class SimulatedKitchen:
         home: Path | None = None,
         mouth: Mouthpiece | None = None,
         ear: Ear | None = None,
-        show: Callable[[str, str, str | None], None] | None = None,
-        watch: Callable[[Conversation, float], None] | None = None,
+        show: Show | None = None,
+        watch: Look | None = None,
         observer: Observer | None = None,
     ) -> None:
         self.clock = SimulatedClock(DAY_START_UTC)

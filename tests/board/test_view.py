@@ -105,6 +105,18 @@ def test_after_a_gap_no_time_is_shown_until_somebody_says_whether_it_held():
     assert [(clock.left_s, clock.note) for clock in load.clocks] == [(None, "Waiting for an answer: did it hold?")]
 
 
+def test_a_vent_in_doubt_is_not_asked_about_as_a_hold():
+    day = Day(*kitchen.VENTING)
+    day.kitchen.sleep(120.0)
+    (load,) = view_of(day.seen, age_s=0.0, live=True).loads
+    assert [clock.note for clock in load.clocks] == ["Waiting for an answer."]
+
+
+def test_loads_of_one_food_have_their_number_once_beside_their_name():
+    view = shown(*kitchen.EIGHT_LOADS)
+    assert {"Carrots", "Green beans"} <= {load.name for load in view.loads}
+
+
 def test_each_load_and_each_kitchen_timer_has_its_own_clock():
     view = shown(*kitchen.FULL)
     ids = [clock.id for load in view.loads for clock in load.clocks] + [clock.id for clock in view.timers]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
-from kitchenvoice.card.sheet import sheet_sections
+from kitchenvoice.card.sheet import rule_sections, sheet_sections
 from kitchenvoice.cli.sheet import sheet_command
 from kitchenvoice.paper import Table
 from kitchenvoice.paper.pdf import pdf_sheets
@@ -74,6 +75,14 @@ def test_a_sheet_reads_like_a_card() -> None:
     assert "25 pounds  cabbage       what the rest goes by\n3/4 cup    canning salt  never less" in page
     assert "Recipe, for 9 quarts" in page
     assert "hot   10             15" in page
+
+
+def test_the_rules_stand_under_headings_in_words_each_once_in_its_part() -> None:
+    for section in rule_sections():
+        named = [row[0] for block in section.blocks if isinstance(block, Table) for row in block.rows]
+        assert len(set(named)) == len(named)
+        for heading in [section.title, *named]:
+            assert not re.search(r"_|\b(bw|psi|prep|max)\b|\b\d$|ise\b", heading, re.IGNORECASE), heading
 
 
 def test_the_command_shows_writes_and_refuses(kitchen: Path) -> None:

@@ -94,7 +94,8 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
         (["plan", "carrots", "--gauge", "dail"], "Did you mean dial?", "kitchenvoice plan"),
         (["lookup", "--nonsense"], "No such option '--nonsense'", "kitchenvoice lookup"),
         (["logbook", "show", "--loud"], "No such option", "kitchenvoice logbook show"),
-        (["explain", "--psi", "11"], "Give the altitude", "kitchenvoice explain"),
+        (["explain", "--psi", "11"], "Which altitude? Say it like", "kitchenvoice explain"),
+        (["explain"], "Which pressure? Say it like: kitchenvoice explain 11 psi 5000 feet.", "kitchenvoice explain"),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, list) else "",
 )
@@ -314,7 +315,6 @@ def test_a_look_up_answers_or_refuses(
         ("start --push-to-talk f13", 2, "Take space, enter, tab, page-down, page-up"),
         ("start --typed --trace /nowhere/x", 2, "Name another file."),
         ("sheet", 2, "For example: kitchenvoice sheet carrots"),
-        ("explain", 2, "For example: kitchenvoice explain 11 psi 5000 feet"),
         ("logbook show", 2, "For example: kitchenvoice logbook show 3"),
         ("logbook note 99 a bit salty", 2, "List them with kitchenvoice logbook list."),
         ("logbook restore nothere", 3, "Name another one; nothing was changed."),

@@ -13,8 +13,6 @@ import pytest
 import soxr
 
 from kitchenvoice import cli
-from kitchenvoice.cli.hear import _STAGES
-from kitchenvoice.grammar import STAGES
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.rehearsal.cook import voice
 
@@ -104,7 +102,3 @@ def test_a_bare_number_with_a_unit_of_two_kinds_is_that_number(
     code, (found,), err = hear(monkeypatch, capsys, "--attention", "optional", "--state", "count", said)
     assert (code, err) == (0, "")
     assert (found["intent"], found["slots"], found["reject_reason"]) == ("number", {"value": 9}, None), found
-
-
-def test_the_phrases_of_any_stage_can_be_asked_for() -> None:
-    assert _STAGES == STAGES

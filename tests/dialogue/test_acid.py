@@ -220,3 +220,30 @@ def test_that_the_empty_jars_were_boiled_is_told_in_the_words_of_its_question(co
     cook.bare(said, typed=True)
     assert cook.load.step == step
     assert not cook.load.doubts
+
+
+@pytest.mark.parametrize(
+    ("load", "told"),
+    [
+        ("start seven quarts of asian pears hot pack", "Only lemon juice is printed"),
+        ("start seven quarts of figs hot pack in boiling water", "a half teaspoon of citric acid"),
+        ("start nine pints of crab", "one teaspoon of citric acid"),
+    ],
+)
+def test_vinegar_is_not_offered_where_none_is_printed(cook, load, told):
+    cook.run(load, "> yes")
+    said = cook.bare("can i use vinegar instead of lemon juice", typed=True)
+    assert said.startswith("No vinegar is printed for it: ")
+    assert told in said
+
+
+def test_vinegar_in_tomatoes_is_told_by_its_spoons(cook):
+    cook.run("start seven quarts of crushed tomatoes hot pack in boiling water", "> yes")
+    assert "four tablespoons of five percent" in cook.bare("can i use vinegar instead of lemon juice", typed=True)
+
+
+def test_what_makes_a_ferment_sour_is_told_before_it_is_confirmed(cook):
+    cook.run("start five quarts of sauerkraut raw pack", "> yes", "clear")
+    asked = cook.say("clear")
+    assert asked.index("fully fermented first: three to four weeks") < asked.index("Was all of it in")
+    assert cook.say("done").startswith("Fill firmly and cover with juice. Fill each jar")

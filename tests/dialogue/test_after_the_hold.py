@@ -129,10 +129,19 @@ def test_no_reading_that_does_not_fall_is_called_falling(cooling):
 @pytest.mark.parametrize("said", ["can i reprocess it", "can i freeze it", "what do i do with the one that failed"])
 def test_after_a_day_only_throwing_out_is_offered(cooling, said):
     cooling.run(*OUT, 721, "six sealed one failed", "> yes")
-    assert "ithin twenty four hours" in cooling.say(said)
+    assert "You have ten hours and fifty six minutes left" in cooling.say(said)
     cooling.wait(60 * 60 * 14)
     assert cooling.say(said) == "The twenty four hours are over. If it failed, throw it out, without tasting."
     assert "refrigerator" not in cooling.say("close the load")
+
+
+def test_the_hours_of_one_load_are_not_told_where_the_jar_may_be_of_another(cooling):
+    cooling.run(*OUT, 721)
+    assert "minutes left, counted" in cooling.say("can i reprocess it")
+    cooling.run("start seven quarts of peaches hot pack boiling water", "> yes", "clear", "seven jars packed")
+    cooling.run("jars are in", "done", "heat is on", "it's boiling", 26, "heat is off", "lid is off", 6, "jars are out")
+    assert [each.stage for each in cooling.talk.kitchen.open_loads] == ["count", "rest"]
+    assert "within twenty four hours of processing" in cooling.say("can i reprocess it")
 
 
 def test_a_wish_for_what_may_be_done_for_a_day_is_told_that_it_is_over(cooling):

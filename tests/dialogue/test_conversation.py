@@ -59,7 +59,7 @@ def test_a_question_is_dropped_after_ten_minutes(cook):
 
 def test_no_match_tapers_and_starts_over_after_a_match(holding):
     assert holding.say("wibble wobble") == AGAIN
-    assert "You can say: pressure is so many pounds" in holding.say("wibble wobble")
+    assert "You can say: pressure is twelve" in holding.say("wibble wobble")
     assert holding.say("wibble wobble") == "I don't know that one. Say kitchen voice, help."
     assert holding.bare("wibble wobble") == ""
     holding.say("time left")

@@ -106,28 +106,10 @@ LOSSES = (
     "i opened the petcock", "why is the needle below eleven", "why did the pressure drop",
     "does it matter that the pressure went to ten", "what happens if the pressure dropped below eleven for a minute",
 )  # fmt: skip
-
-
-@pytest.mark.parametrize("said", LOSSES)
-def test_a_loss_in_everyday_words_said_once_never_ends_in_full(holding, said):
-    holding.run(5, said)
-    holding.wait(60 * 21)
-    assert holding.load.processed_t is None
-
-
 OF_A_WEIGHT = (
     "weight is off", "i took the weight off", "it's quiet", "it's silent", "the weight is barely moving",
     "i used the five pound weight", "i put the wrong weight on",
 )  # fmt: skip
-
-
-@pytest.mark.parametrize("said", OF_A_WEIGHT)
-def test_a_weight_in_everyday_words_never_ends_in_full(weighted, said):
-    weighted.run(5, said)
-    weighted.wait(60 * 21)
-    assert weighted.load.processed_t is None
-
-
 OF_A_BOIL = (
     "it's only simmering", "no more bubbles", "it's not rolling", "it went off the boil", "jars are sticking out",
     "i added cold water", "the bubbles stopped for a bit", "no bubbles for a minute there",
@@ -135,11 +117,19 @@ OF_A_BOIL = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("said", OF_A_BOIL)
-def test_a_boil_in_everyday_words_never_ends_in_full(boiling, said):
-    boiling.run(5, said)
-    boiling.wait(60 * 11)
-    assert boiling.load.processed_t is None
+@pytest.mark.parametrize(
+    ("day", "left_min", "said"),
+    [
+        *(("holding", 21, said) for said in LOSSES),
+        *(("weighted", 21, said) for said in OF_A_WEIGHT),
+        *(("boiling", 11, said) for said in OF_A_BOIL),
+    ],
+)
+def test_a_loss_in_everyday_words_said_once_never_ends_in_full(request, day, left_min, said):
+    cook = request.getfixturevalue(day)
+    cook.run(5, said)
+    cook.wait(60 * left_min)
+    assert cook.load.processed_t is None
 
 
 def test_what_may_be_a_loss_is_kept_while_nobody_listens(holding):

@@ -384,6 +384,22 @@ def test_with_a_load_these_are_of_the_load(kraut, said):
     assert "days so far" not in kraut.bare(said, typed=True)
 
 
+def test_what_is_said_beside_jars_is_of_the_crock_by_its_name(kraut):
+    kraut.run(3 * DAY, *kraut.BEANS)
+    told = kraut.bare("it's mushy", typed=True)
+    assert told.startswith("Of the crock of sauerkraut: Soft, slimy or bad-smelling: throw it out")
+
+
+def test_beside_jars_on_the_stove_nothing_is_taken_for_the_crocks(kraut):
+    kraut.run(3 * DAY, *kraut.BEANS, *kraut.LOADED, *kraut.VENTING)
+    assert "crock" not in kraut.bare("it's mushy", typed=True)
+
+
+def test_a_ferment_in_the_jars_is_spoken_of_as_one(cook):
+    cook.run("start five quarts of sauerkraut raw pack", "> yes")
+    assert cook.bare("it's mushy", typed=True).startswith("Soft, slimy or bad-smelling: throw it out")
+
+
 def test_that_a_ferment_needs_its_salt_is_no_no_to_salt(kraut):
     assert kraut.bare("do i put salt in it", typed=True).startswith(
         "Sauerkraut and fermented pickles need all of their salt"

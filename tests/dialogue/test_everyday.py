@@ -354,3 +354,11 @@ def test_a_rest_that_nobody_told_is_not_told_as_one(holding):
     holding.run(26, "heat is off", 46, "gauge is at zero", 11, "lid is off", 800)
     typed(holding, "all sealed")
     assert "and no rest that I know of. Twelve hours are the least." in typed(holding, "yes")
+
+
+@pytest.mark.parametrize(
+    "asked",
+    ["how many pints of mushrooms will 15 pounds make", "how many pints of mushrooms can i get from 15 pounds"],
+)
+def test_a_yield_may_be_asked_with_the_food_first(cook, asked):
+    assert cook.bare(asked, typed=True).startswith("Fifteen pounds of mushrooms will make seven to nine pints")

@@ -158,3 +158,16 @@ def test_a_thing_to_be_canned_that_is_no_food_on_board_gets_no_other_answer(cook
 
 def test_a_pack_before_a_food_is_no_part_of_its_name(cook):
     assert "Which one: chicken with bones" in cook.bare("can i can raw chicken", typed=True)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("should i taste a suspect jar", "never taste from one to find out whether it's good"),
+        ("can i skip soaking", "Dry beans: soak twelve to eighteen hours"),
+        ("can i use table salt for kraut", "Table salt works too"),
+        ("can i use reduced sodium salt in the crock", "ferment"),
+    ],
+)
+def test_what_the_guide_says_of_salt_beans_and_suspect_jars_is_answered(cook, asked, told):
+    assert told in cook.bare(asked, typed=True)

@@ -39,7 +39,7 @@ def test_a_hold_is_not_called_done_while_it_is_asked_whether_the_heat_went_off_b
     holding.wait(60 * 24.83)
     assert holding.say("heat is off").startswith("Ten seconds of the hold still to go.")
     assert holding.wait(15) == ""
-    assert holding.say("how long is left") == "That hangs on your answer to my question."
+    assert holding.say("how long is left") == "That depends on your answer to my question."
     assert "starts over in full" in holding.bare("yes")
     assert "hold_done" not in holding.kinds()
 

@@ -233,3 +233,62 @@ def test_a_lock_that_dropped_on_one_canner_says_nothing_of_jars_out_of_the_other
     holding.run("weight is rocking", 30.1, "canner two heat is off", 40)
     assert "Pressure at zero" in holding.bare(told, typed=True)
     assert not holding.kitchen.doubts
+
+
+def test_a_check_is_asked_for_by_name_where_the_load_spoken_of_has_none(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked", "heat is on", *cook.CARROTS, "canner one steam is steady")
+    assert cook.say("clear").startswith("Carrots. Canner check.")
+    assert cook.load.step == "canner_check"  # the word may have been of the beans
+    assert cook.say("clear").startswith("Carrots. Are two to three inches")
+
+
+def test_a_load_named_with_the_word_is_the_one_that_is_meant(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked", "heat is on", *cook.CARROTS, "canner one steam is steady")
+    assert "Green beans. That step ends with your report." in cook.say("canner one clear")
+
+
+@pytest.fixture
+def at_the_weights(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.CARROTS, "nine jars packed", "jars are in")
+    cook.run("lid is locked", "canner two steam is steady", 10.1)
+    return cook
+
+
+@pytest.mark.parametrize(
+    "told", ["weight's on {}", "the weight is on {}", "weight is on in {}", "weight is on in number {}"]
+)
+def test_a_canner_is_known_by_its_bare_number(at_the_weights, told):
+    at_the_weights.bare(told.format("two"), typed=True)
+    assert [load.stage for load in at_the_weights.kitchen.loads] == ["vent", "come_up"]
+    at_the_weights.bare(told.format("one"), typed=True)
+    assert [load.stage for load in at_the_weights.kitchen.loads] == ["come_up", "come_up"]
+
+
+@pytest.mark.parametrize(
+    ("told", "holding"),
+    [
+        ("one is at eleven", [True, False]),
+        ("one's at eleven", [True, False]),
+        ("pressure in one is eleven", [True, False]),
+        ("the gauge on one reads eleven", [True, False]),
+        ("two is rocking", [False, True]),
+        ("the weight in two is rocking", [False, True]),
+    ],
+)
+def test_what_is_told_of_a_bare_number_is_of_that_canner(at_the_weights, told, holding):
+    at_the_weights.run("canner one weight is on", "canner two weight is on", 4)
+    at_the_weights.bare(told, typed=True)
+    assert [load.holding for load in at_the_weights.kitchen.loads] == holding
+
+
+@pytest.mark.parametrize(
+    "told", ["two lost liquid", "one didn't seal", "i'll check the gauge in two", "the needle is on one"]
+)
+def test_a_number_of_jars_or_minutes_or_pounds_is_no_canner(at_the_weights, told):
+    at_the_weights.bare(told, typed=True)
+    assert [load.stage for load in at_the_weights.kitchen.loads] == ["vent", "vent"]
+
+
+def test_the_same_thing_of_a_canner_is_asked_for_its_reading(at_the_weights):
+    at_the_weights.run("canner one weight is on", 4, "canner one pressure is eleven")
+    assert "What does the gauge read?" in at_the_weights.bare("same thing in canner one", typed=True)

@@ -124,7 +124,7 @@ def test_of_a_hold_whose_time_was_up_it_is_not_told_how_long_it_ran(holding):
     holding.run(25.2, "heat is off", 10)
     holding.bare("the truth is i shut the heat off early", typed=True)
     told = holding.bare(asked, typed=True)
-    assert told.startswith("That isn't settled, and hangs on your answer."), told
+    assert told.startswith("That isn't settled, and depends on your answer."), told
     holding.wait(1800)
     told = holding.bare(asked, typed=True)
     assert told.startswith("Nobody knows how long it held, so it counts for nothing."), told
@@ -136,4 +136,4 @@ def test_of_a_hold_whose_time_was_up_it_is_not_told_how_long_it_ran(holding):
 def test_of_a_hold_in_doubt_it_is_told_how_long_it_runs(holding):
     holding.run(4, "heat is off")
     told = holding.bare("what's the record of this load", typed=True)
-    assert told.startswith("That isn't settled. It ran four minutes"), told
+    assert told.startswith("That isn't settled. It has run four minutes"), told

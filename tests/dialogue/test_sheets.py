@@ -175,3 +175,40 @@ def test_a_half_pint_gets_its_own_acid_and_not_that_of_a_pint(cook):
     told = cook.bare("how much acid for crab in half pints", typed=True)
     assert told.startswith("Half pints of crab meat, acid. Two tablespoons of lemon juice")
     assert "four" not in told.lower()
+
+
+@pytest.mark.parametrize(
+    ("load", "told"),
+    [
+        ("start five quarts of vegetable soup hot pack in canner one", "Solids first, to half of the jar and no more"),
+        ("start five pints of dilly beans raw pack", "Dill first, with garlic if you like, then the beans"),
+        ("start five pints of pickled carrots hot pack", "Mustard seed and celery seed first, then the hot carrots"),
+        ("start seven quarts of whole tomatoes in water raw pack in boiling water", "The acid first"),
+        ("start five quarts of sauerkraut raw pack", "Fill firmly and cover with juice."),
+        ("start seven quarts of green beans raw pack", "Fill tightly, and cover with boiling water."),
+    ],
+)
+def test_what_goes_in_first_is_told_of_the_food_that_is_packed(cook, load, told):
+    cook.run(load, "> yes")
+    assert told in cook.say("what goes in first")
+    for asked in ("what comes first in the jar", "what order do they go in", "which goes in first"):
+        assert told in cook.bare(asked, typed=True)
+
+
+def test_the_order_is_short_enough_to_hear(cook):
+    orders = {each.order for food in foods() for each in sheet(food.id).preparations if each.order}
+    assert len(orders) > 15
+    assert all(len(order.split()) <= 25 for order in orders)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("can i use a hot water bath for meat", "need a pressure canner"),
+        ("can i use a steam canner for peaches", "for acid foods only"),
+        ("can i put carrots in it", "Put in what the tested recipe lists, and no more."),
+    ],
+)
+def test_a_canner_that_is_asked_about_is_nothing_that_goes_into_the_food_begun(cook, asked, told):
+    cook.bare("can i can bone broth", typed=True)
+    assert told in cook.bare(asked, typed=True)

@@ -96,10 +96,37 @@ def test_the_jar_settles_which_fish_it_is(cook):
 def test_fish_in_quarts_is_told_its_own_water_and_heating_before_the_jars_are_in(cook):
     cook.run("start seven quarts of fish", "> raw pack", "> yes")
     said = cook.say("clear")
-    assert "Three quarts of water in the canner. Heat on high for twenty minutes with the vent open." in said
+    assert "Three quarts of water in the canner. Heat on high twenty minutes, vent open." in said
     assert "Two to three inches" not in said
     cook.wait(1)
     assert cook.replayed().loads[-1].process.water.startswith("three quarts")
+
+
+@pytest.mark.parametrize(
+    ("load", "water"),
+    [
+        ("start seven quarts of fish raw pack", "three quarts of water in the canner"),
+        ("start nine pints of smoked salmon", "four quarts of cool tap water: no less, and not heated"),
+    ],
+)
+@pytest.mark.parametrize(
+    "asked", ["how much water goes in the canner", "how deep should the water be", "how hot should the water be"]
+)
+def test_no_inches_of_hot_water_are_told_where_a_food_has_water_of_its_own(cook, load, water, asked):
+    cook.run(load, "> yes")
+    told = cook.bare(asked, typed=True)
+    assert water in told.lower()
+    assert "inches" not in told
+
+
+@pytest.mark.parametrize(
+    "asked", ["how long do i vent", "when does the vent start counting", "when do i put the weight on"]
+)
+def test_fish_in_quarts_is_never_told_ten_minutes_of_vent_alone(cook, asked):
+    cook.run("start seven quarts of fish", "> raw pack", "> yes", "seven jars packed", "jars are in", "lid is locked")
+    assert "at least thirty minutes in all" in cook.bare(asked, typed=True)
+    cook.run("heat is on", 10, "steam is steady", 20.1)
+    assert any("Twenty minutes of venting are done" in told for told in cook.said)
 
 
 @pytest.mark.parametrize(
@@ -346,6 +373,15 @@ def test_a_dial_that_reads_high_has_a_higher_target(make):
     assert "reads one pound high" in answer
     cook.bare("yes")
     assert (cook.load.process.psi, cook.load.process.target_psi) == (11, 12)
+
+
+def test_a_dial_whose_test_has_no_result_is_not_called_untested(make):
+    cook = make(canners=(replace(DIAL, dial_error_psi=None),))
+    answer = cook.say("start seven quarts of green beans raw pack")
+    assert "what the test of that dial found" in answer and "test within" not in answer
+    assert answer.endswith("Is that right, and do you start on a dial that may be off?")
+    cook.bare("yes")
+    assert next(x for x in cook.events if x.kind == "load_start").data["untested_dial"] is True
 
 
 @pytest.mark.parametrize("tested", [None, date(2025, 8, 1)])
@@ -640,3 +676,47 @@ def test_a_yes_takes_the_only_jar_there_is_and_none_of_two(cook):
     cook.bare("cancel", typed=True)
     assert "Which jars: half pints or pints" in cook.bare("start mango chutney", typed=True)
     assert cook.bare("yes", typed=True).startswith("A yes doesn't tell me that")
+
+
+@pytest.mark.parametrize(
+    ("food", "kind", "meant"),
+    [
+        ("salsa", "slicing tomatoes", "tomato_salsa_slicing"),
+        ("salsa", "with tomato paste", "tomato_paste_salsa"),
+        ("salsa", "tomatillo green", "tomatillo_green_salsa"),
+        ("dill pickles", "quick", "dill_pickles_quick"),
+        ("dill pickles", "fermented", "dill_pickles_fermented"),
+        ("spaghetti sauce", "without meat", "spaghetti_sauce_no_meat"),
+        ("soup", "with seafood", "soups_seafood"),
+        ("jam", "with pectin", "jam_jelly_pectin"),
+        ("ketchup", "country western", "ketchup_country_western"),
+    ],
+)
+def test_one_of_several_foods_is_chosen_by_ear_by_what_tells_it_apart(cook, food, kind, meant):
+    cook.say(f"start a load of {food}")
+    cook.bare(kind)
+    assert cook.talk.question.values["food"] == meant
+
+
+@pytest.mark.parametrize(("food", "kind"), [("ketchup", "fermented"), ("salsa", "with meat"), ("soup", "ground")])
+def test_what_tells_other_foods_apart_chooses_none(cook, food, kind):
+    cook.say(f"start a load of {food}")
+    cook.bare(kind)
+    assert cook.talk.question.values["food"] is None
+
+
+@pytest.mark.parametrize("said", ["fifteen minutes", "the fifteen minutes one", "no fifteen minutes at eleven pounds"])
+def test_a_pair_of_the_table_may_be_named_by_its_minutes(cook, said):
+    assert "Twenty minutes at six pounds" in cook.say("start seven quarts of crushed tomatoes hot pack in canner one")
+    assert "Fifteen minutes at eleven pounds pressure" in cook.bare(said)
+
+
+def test_minutes_that_the_table_does_not_print_are_not_taken(cook):
+    cook.say("start seven quarts of crushed tomatoes hot pack in canner one")
+    assert "Twenty minutes at six pounds pressure?" in cook.bare("twelve minutes")
+    assert "Twenty minutes at six pounds pressure?" in cook.bare("fifteen minutes at six pounds")
+
+
+def test_pounds_over_the_choice_are_the_reading_of_the_load_that_holds(holding):
+    holding.say("start seven pints of crushed tomatoes hot pack in canner two")
+    assert "Nine is below eleven pounds" in holding.bare("nine pounds", typed=True)

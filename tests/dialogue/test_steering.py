@@ -285,3 +285,12 @@ def test_a_call_that_could_not_be_said_is_worded_anew_while_it_waits(holding):
     )
     holding.say("i'm here")
     assert not holding.conversation.unsaid("hold_done:1", holding.t).announcements
+
+
+@pytest.mark.parametrize("said", ["skip", "skip it", "skip this"])
+def test_skip_goes_on_where_next_does_and_passes_over_no_check(make, said):
+    cook = make()
+    cook.run("start seven quarts of carrots raw pack in canner one", "> yes")
+    assert cook.bare(said, typed=True).startswith("Not yet checked.")
+    cook.run("> clear", "> clear", "> clear")
+    assert "Fill tightly" in cook.bare(said, typed=True)

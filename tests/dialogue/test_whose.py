@@ -282,7 +282,7 @@ def test_steam_that_comes_out_puts_the_one_that_holds_in_question(one_holds_one_
 def test_pressure_in_a_vent_tells_that_its_weight_is_on(cook, said):
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 3)
     answer = cook.bare(said, typed=True)
-    assert answer.startswith("The vent ran only three minutes, and needs ten minutes in one piece. Heat off.")
+    assert answer.startswith("The vent ran only three minutes, and needs its full time in one piece. Heat off.")
     assert cook.load.step == "under_pressure"
     cook.wait(600)
     assert "vent_done" not in cook.kinds()

@@ -104,7 +104,7 @@ TURN_OFF = re.compile(r"turn the heat off|^heat off\.")
 OTHER_NUMBERS = re.compile(r"other settings|other numbers|altitude|your extension office")
 WARNING = re.compile(
     r"leave the lid|leave the weight|leave (it|the canner) (alone|closed|to cool)|lid stays on|under pressure"
-    r"|lid (stays )?closed|keep it closed|keep the lid|i'm not listening"
+    r"|lid (stays )?closed|keep it closed|keep the lid|stand clear of the steam|i'm not listening"
 )
 
 

@@ -40,6 +40,8 @@ ENGLISH = tomllib.loads((TEXTS / "en.toml").read_text("utf-8"))
         ("7 Gläser in Topf 1", "sieben Gläser in Topf eins"),
         ("der Druck ist 10,5", "der Druck ist zehneinhalb"),
         ("1.200 Fuß", "eintausendzweihundert Fuß"),
+        ("600m, 11 psi", "sechshundert Meter, elf Pfund"),
+        ("7 mal 3 Gläser", "sieben mal drei Gläser"),
         ("am 3.4.2026, 1/2 Pfund", "am 3.4.2026, 1/2 Pfund"),
     ],
 )
@@ -243,7 +245,10 @@ def test_no_sentence_is_a_list_of_words() -> None:
 def test_what_a_language_lacks_is_said_in_english_and_english_is_untouched() -> None:
     german = load_language("de")
     assert german.say("facts", "fault_gear") == load_language("en").say("facts", "fault_gear")
-    assert german.say("facts", "vent_done", load="Bohnen", brief=True) == "Bohnen. Zehn Minuten Entlüften sind um."
+    assert (
+        german.say("facts", "vent_done", load="Bohnen", minutes="zehn Minuten", brief=True)
+        == "Bohnen. Zehn Minuten Entlüften sind um."
+    )
     assert in_language(PRACTICE_KITCHEN, None) == PRACTICE_KITCHEN
 
 

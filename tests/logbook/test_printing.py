@@ -245,7 +245,7 @@ def test_a_report_has_no_page_with_a_few_lines_alone() -> None:
     loads = [record(load=n + 1, sealed=7, failed=0, opened_t=SEASON + 3 * n * DAY) for n in range(14)]
     season = season_of(loads, 2026)
     pages = pdf_sheets("Season", season_sections(season, []), "letter").count(b"/Type /Page\n")
-    assert pages == 2
+    assert pages == 1
 
 
 def test_a_short_part_of_a_page_is_not_broken_unless_the_page_would_stay_half_empty() -> None:

@@ -18,6 +18,7 @@ Report = tuple[str, dict[str, Any]]
 REPORTS = sorted(REPORT_STAGES)
 PROCESSES = [DIAL, {**DIAL, "target_psi": 12.5}, WEIGHTED, BATH, SHORT_BATH]
 WAITS = (0.0, 0.5, 1.0, 59.0, 60.0, 61.0, 120.0, 299.0, 300.0, 599.0, 600.0, 601.0, 1500.0, 3600.0, 43_200.0, 86_400.0)
+ANSWERS = ("word", "yes", "no", "withdrawn", "named")
 MOST_LOADS, MOST_COUNTED = 4, 99
 
 
@@ -42,7 +43,7 @@ class RandomDay:
             self.start()
         else:
             doing = ["onward"] * 6 + ["sensible"] * 14 + ["any"] * 3 + ["wait"] * 3 + ["call"] * 2
-            doing += ["scratch", "gap", "timer", "undo", "doubt", "settle", "settle", "closed"]
+            doing += ["scratch", "gap", "timer", "undo", "doubt", "doubt", "settle", "settle", "closed"]
             doing += ["give_up"] if self._one_in(6) else []
             getattr(self, self.chance.choice(doing))()
 
@@ -115,23 +116,29 @@ class RandomDay:
 
     def doubt(self) -> None:
         """Say something that may be of one or several loads, or isn't understood."""
-        loads = [load.id for load in self.cook.kitchen.open_loads]
-        loads = [each for each in loads if not self._one_in(3)]
-        kind = self.chance.choice(sorted(DOUBT_KINDS - {"gap"}))
-        more = {"pressure": self.chance.choice((0.0, 5.0))} if kind in ("pressure_low", "low_number") else {}
-        if kind.startswith("of_") or kind == "unexplained":
-            more |= {"words": "the cat sat", "kept": self._one_in(2)}
+        pick = self.chance.choice
         self.cook.run_clock()
-        self.cook.record("doubt", None, loads=tuple(loads), kind=kind, **more)
+        loads = [load for load in self.cook.kitchen.open_loads if not self._one_in(3)]
+        kind = pick(sorted(DOUBT_KINDS - {"gap"}))
+        more: dict[str, Any] = {"pressure": pick((0.0, 5.0))} if kind in ("pressure_low", "low_number") else {}
+        if kind in ("late", "in_question"):
+            more = pick(({}, {"air": True}))
+        if kind.startswith("of_") or kind in ("unexplained", "in_question"):
+            more |= {"words": "the cat sat", "kept": self._one_in(2)}
+        if kind == "kept" and self._one_in(2):  # before a weight, or a pressure that comes up, counts
+            more = {"early": True}
+            loads = [each for each in loads if each.process.is_pressure and each.stage in (Stage.VENT, Stage.COME_UP)]
+            loads = [each for each in loads if each.claims or each.stage is Stage.COME_UP]
+        self.cook.record("doubt", None, loads=tuple(load.id for load in loads), kind=kind, **more)
 
     def settle(self) -> None:
         """Answer a doubt, for some of its loads."""
         self.cook.run_clock()
         for doubt in self.cook.kitchen.doubts:
-            loads = [load.id for load in self.cook.kitchen.in_doubt(doubt.id)]
+            loads, by = [load.id for load in self.cook.kitchen.in_doubt(doubt.id)], self.chance.choice(ANSWERS)
             held = tuple(each for each in loads if self._one_in(2))
             lost = tuple(each for each in loads if each not in held and self._one_in(2))
-            self.cook.record("doubt_settled", None, doubt=doubt.id, held=held, lost=lost, by="word")
+            self.cook.record("doubt_settled", None, doubt=doubt.id, held=held, lost=lost, by=by)
 
     def closed(self) -> None:
         """Tell something of a load that is closed, and count it again if that opens it."""
@@ -218,7 +225,7 @@ def _fitting(load: Load) -> list[Report]:
             on += [("pressure_is", {"pressure": target + more}) for more in (0, 1.5)]
     troubles: dict[Stage, list[Report]] = {
         Stage.PACK: [("packed", {"count": 1}), ("packed", {"count": -1}), ("jars_in", {"count": load.planned})],
-        Stage.CANNER: [("jars_in", {"count": max(1, load.standing - 1)}), ("previous_step", {})],
+        Stage.CANNER: [("jars_in", {"count": min(MOST_COUNTED, max(1, load.standing - 1))}), ("previous_step", {})],
         Stage.VENT: [("steam_stopped", {}), ("weight_on", {}), ("heat_off", {})],
         Stage.COME_UP: [("pressure_is", {"pressure": max(0.0, target - 1)}), ("heat_off", {}), ("heat_on", {})],
         Stage.HOLD: [

@@ -50,6 +50,18 @@ def test_going_back_to_packing_lets_the_jars_be_counted_again():
     assert cook.load().loaded == 8
 
 
+def test_jars_that_broke_in_the_canner_stay_counted_when_packing_goes_on():
+    cook = Cook()
+    cook.start(jars=3)
+    cook.report("packed", count=1)
+    cook.report("jars_in", yes=True, count=2)
+    cook.report("jar_broke", count=2)
+    cook.report("previous_step")
+    assert (cook.load().jars, cook.load().broken, cook.load().standing) == (2, 2, 0)
+    cook.report("packed", count=2)
+    assert cook.load().standing == 2
+
+
 def test_a_count_of_the_jars_that_came_out_is_what_the_seals_are_held_to():
     cook = Cook()
     cook.start()

@@ -36,6 +36,68 @@ def doubt(cook, kind, loads=(1,), **more):
     return cook.history[-1].seq
 
 
+@pytest.mark.parametrize("kind", ["low_number", "unheard"])
+@pytest.mark.parametrize("stage", ["come_up", "hold"])
+def test_a_lost_doubt_that_tells_of_a_zero_vents_again_and_is_closed(kind, stage):
+    cook = Cook()
+    cook.start(WEIGHTED)
+    getattr(cook, f"to_{stage}")()
+    open_doubt = doubt(cook, kind, pressure=0.0)
+    cook.record("doubt_settled", None, doubt=open_doubt, lost=(1,), by="silence")
+    assert (cook.load().stage, cook.load().step, cook.load().doubts) == (Stage.VENT, "vent_again", ())
+
+
+@pytest.mark.parametrize("by", ["yes", "silence"])
+@pytest.mark.parametrize(
+    ("kind", "told", "step"),
+    [("weight_on", {}, "weight_early"), ("pressure_low", {"pressure": 5.0}, "under_pressure")],
+)
+def test_a_weight_that_went_on_while_it_vented_ends_no_vent_however_late_that_is_known(kind, told, step, by):
+    cook = venting()
+    cook.wait(400)
+    early = doubt(cook, kind, **told)
+    cook.wait(DOUBT_S - 1)
+    assert cook.load().timer("vent").left_s(cook.t) < 0
+    cook.record("doubt_settled", None, doubt=early, lost=(1,), by=by)
+    assert (cook.load().stage, cook.load().step, cook.load().vented_s) == (Stage.VENT, step, 0.0)
+    assert cook.heard("vent_stopped")[-1].data["why"] == "weight"
+
+
+def test_a_cut_that_lets_air_in_keeps_what_was_asked_on_the_way_up_for_the_next_vent():
+    cook = Cook()
+    cook.start()
+    cook.to_come_up()
+    doubt(cook, "of_vent", words="steam all over")
+    doubt(cook, "heat_off")
+    cook.power_cut(AIR_S)
+    assert (cook.load().step, cook.load().doubts) == ("vent_again", ())
+    assert [each.kind for each in cook.load().kept] == ["of_vent"]
+
+
+def test_what_is_asked_before_a_hold_is_asked_of_no_load_that_is_back_at_packing():
+    cook = Cook()
+    cook.start()
+    cook.report("jars_in")
+    jars_in = cook.history[-1].seq
+    cook.report("lid_locked")
+    doubt(cook, "of_weight", words="the five pound weight", kept=True)
+    cook.report("steam_steady")
+    cook.wait(600)
+    cook.record("doubt", None, loads=(1,), kind="kept", early=True)
+    assert [each.kind for each in cook.load().doubts] == ["of_weight"]
+    cook.scratch_event(jars_in)
+    assert (cook.load().stage, cook.load().doubts) == (Stage.PACK, ())
+    assert [each.kind for each in cook.load().kept] == ["of_weight"]
+
+
+def test_a_doubt_without_words_outlives_its_hold_and_takes_the_words_that_come_later():
+    cook = holding()
+    doubt(cook, "opened")
+    cook.report("pressure_is", pressure=8)
+    cook.record("doubt", None, loads=(1,), kind="opened", words="the lid sat loose", kept=True)
+    assert [(each.kind, each.data["words"]) for each in cook.load().kept] == [("opened", "the lid sat loose")]
+
+
 @pytest.mark.parametrize("kind", OF_A_HOLD)
 def test_a_hold_in_doubt_is_never_done_and_silence_loses_it(kind):
     cook = holding()
@@ -233,6 +295,26 @@ def test_what_a_reading_just_after_the_end_says_of_the_hold(after_s, psi, raised
     cook = holding()
     cook.wait(60 * 25 + after_s)
     assert raised_by(cook.load(), "pressure_is", {"pressure": psi}, cook.t) == raised
+
+
+def test_a_low_number_beside_a_weight_just_after_the_end_says_it_too():
+    cook = holding(WEIGHTED)
+    cook.wait(60 * 20 + 30)
+    assert raised_by(cook.load(), "pressure_is", {"pressure": 8.0}, cook.t) == (
+        "late", {"why": "pressure", "pressure": 8.0}
+    )  # fmt: skip
+    assert raised_by(cook.load(), "pressure_is", {"pressure": 10.0}, cook.t) is None
+
+
+@pytest.mark.parametrize(("comes_up", "step"), [(False, "weight_early"), (True, "under_pressure")])
+def test_a_vent_that_was_not_one_is_made_again(comes_up, step):
+    """With the weight on already the pressure has to go by itself first."""
+    cook = Cook()
+    cook.start()
+    cook.to_come_up() if comes_up else cook.to_vent()
+    number = doubt(cook, "of_vent", words="the lid was off a while")
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="yes")
+    assert (cook.load().stage, cook.load().step, cook.load().faults) == (Stage.VENT, step, ())
 
 
 def test_a_doubt_is_told_with_what_was_reported():

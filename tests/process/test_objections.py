@@ -138,6 +138,19 @@ def test_what_was_overruled_is_not_asked_again_but_the_next_thing_is():
     assert object_to(cook.kitchen, cook.load(), "jars_out", both, cook.t) is None
 
 
+def test_a_yes_opens_no_lid_that_was_under_pressure_so_short_a_time_ago_that_the_wait_cant_be_over():
+    cook = cook_at(Stage.COOL)
+    cook.wait(3 * 3600)
+    cook.report("pressure_is", pressure=3)
+    cook.wait(599)
+    for report in ("lid_off", "jars_out"):
+        assert cook.report(report, yes=True).kind == "not_at_zero"
+    assert cook.load().stage is Stage.COOL
+    cook.wait(1)
+    assert cook.report("lid_off", yes=True).kind == "zero_untold"
+    assert cook.load().lid_off
+
+
 def test_what_no_yes_can_overrule_is_not_overruled_by_asking():
     cook = cook_at(Stage.COOL)
     assert object_to(cook.kitchen, cook.load(), "lid_off", {"asked": "not_at_zero"}, cook.t).kind == "not_at_zero"

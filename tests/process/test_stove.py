@@ -216,6 +216,28 @@ def test_steam_said_twice_does_not_start_the_vent_again():
     assert (cook.kinds(), cook.load().timer("vent").left_s(cook.t)) == (["vent_goes_on"], 540)
 
 
+def test_the_weight_of_a_canner_that_has_to_lose_its_pressure_brings_it_no_further():
+    cook = at("vent")
+    cook.report("weight_on", yes=True)
+    cook.report("heat_off", yes=True)
+    before = cook.load()
+    cook.record("weight_on", 1)
+    assert (cook.load(), cook.kinds()) == (before, [])
+
+
+def test_a_fault_that_was_put_right_is_not_of_the_next_hold():
+    cook = at("hold")
+    cook.record("fault", 1, fault="air")
+    assert [fault.kind for fault in cook.load().faults] == ["air"]
+    cook.report("fault_mended", fault="air")
+    cook.report("steam_steady")
+    cook.wait(600)
+    cook.report("weight_on")
+    cook.report("pressure_is", pressure=11)
+    cook.wait(60 * 25 + 1)
+    assert (cook.load().processed_t is not None, cook.load().faults) == (True, ())
+
+
 def test_pressure_after_zero_ends_the_wait_for_the_lid():
     cook = at("cool")
     cook.report("gauge_zero", yes=True)

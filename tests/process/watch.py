@@ -5,39 +5,38 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from watched import (
+    COOL_S,
+    LASTING,
+    NOT_OF_A_VENT,
+    OF_A_HOLD_DONE,
+    OF_A_VENT,
+    OF_JARS,
+    SETTLE_S,
+    VENT_S,
+    WINDOW_S,
+    breaks,
+    counts,
+    fits,
+    spoils,
+    stands,
+    starts,
+    tells_zero,
+    unfit,
+    wanted,
+)
+
 from kitchenvoice.process import Event, Kitchen, Load, Stage, apply, due, fold, loads_for
 from kitchenvoice.process.objections import REPORT_STAGES
 
 ENOUGH = 1e-6
-VENT_S, SETTLE_S, WINDOW_S = 600.0, 600.0, 86_400.0
-LOW = {"pressure_low", "weight_quiet", "boil_lost"}
-OF_JARS = {
-    "of_acid",
-    "of_food",
-    "of_size",
-    "of_jars",
-    "of_vent",
-    "of_altitude",
-    "of_fault",
-    "of_weight",
-    "of_gauge",
-} | {
-    "of_cooling",
-    "opened",
-}
-NOT_OF_A_VENT = {"of_jars", "of_acid", "of_cooling", "opened"}
-"""What is asked about at the end of a hold only."""
-LASTING = {"unexplained", *OF_JARS}
-"""Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
-OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW, *LASTING}
-"""Doubts that can still be of a hold that is done, until its load is closed."""
 STARTS = {
     "vent": {"steam_steady"},
     "hold": {"pressure_is", "pressure_low", "weight_rocking", "boiling"},
     "settle": {"gauge_zero", "pressure_is"},
     "bath_rest": {"lid_off"},
     "rest": {"jars_out"},
-    "window": {"timer_due", "fault", "tally", "jar_broke", "seal_count"},  # its end is the hold's, see `_load`
+    "window": {"timer_due", "fault", "tally", "jar_broke", "seal_count", "doubt_settled"},  # its end is the hold's
 }
 
 
@@ -48,9 +47,19 @@ class Seen:
     steam_t: float | None = None
     held_t: float | None = None
     zero_t: float | None = None
+    above_t: float = float("-inf")
+    off_t: float | None = None
     cold: bool = False
+    gone: set[int] = field(default_factory=set)
+    """Doubts that tell of a zero: by them air is back in the canner."""
+    in_vent: set[int] = field(default_factory=set)
+    """Words that were told while it vented, and kept."""
     open: dict[int, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
+
+    def spoils(self, load: Load, kind: str, doubt: int) -> bool:
+        """Tell whether a doubt is of what a hold still to come starts with."""
+        return spoils(load, kind, gone=doubt in self.gone, in_vent=doubt in self.in_vent)
 
 
 class Watch:
@@ -61,6 +70,7 @@ class Watch:
         self.seen: dict[int, Seen] = {}
         self.open_calls: set[str] = set()
         gone = {event.data["seq"] for event in history if event.kind == "scratched"}
+        self.taken_back = [event for event in history if event.seq in gone]
         kitchen = Kitchen()
         for event in history:
             if event.seq not in gone:
@@ -72,10 +82,12 @@ class Watch:
 
     def _step(self, before: Kitchen, event: Event) -> Kitchen:
         after, facts = apply(before, event)
-        was, now = before.load(event.load), after.load(event.load)
-        if was is not None and now is not None:
-            self._reports(was, now, event)
-            self._transitions(was, now, event)
+        for was in before.open_loads:
+            now = after.load(was.id)
+            if now is not None and event.load == was.id:
+                self._reports(was, now, event)
+            if now is not None and now != was:
+                self._transitions(was, now, event)
         self._doubts(before, after, event)
         for load in after.loads:
             self._load(load, event)
@@ -98,24 +110,44 @@ class Watch:
         elif kind == "heat_off" and stage in (Stage.VENT, Stage.COME_UP, Stage.HOLD) and was.processed_t is None:
             seen.cold = True
             seen.steam_t = seen.held_t = None
+        if kind in ("heat_on", "steam_steady"):
+            seen.off_t = None
+        elif kind == "heat_off" and seen.off_t is None:
+            seen.off_t = event.t
         doubted = was.doubt and not now.doubt and not (kind == "was_steady" and event.data.get("ok") is True)
         if kind == "steam_stopped" and stage is Stage.VENT:
             seen.steam_t = None
         elif kind == "steam_steady" and stage in (Stage.CANNER, Stage.VENT) and seen.steam_t is None:
             seen.steam_t = event.t
         if stage in (Stage.CANNER, Stage.COME_UP, Stage.HOLD) and was.processed_t is None:
-            if _starts(was, event) and not seen.cold and seen.held_t is None:
+            if starts(was, event) and not seen.cold and seen.held_t is None:
                 seen.held_t = event.t
-            elif _breaks(was, event):
+            elif breaks(was, event) and not self._only_cools(seen, process.minutes):
                 seen.held_t = None
         if doubted and kind in ("was_steady", "timer_due"):
             seen.steam_t = seen.held_t = None
         if stage is Stage.COOL and process.is_pressure:
-            at_zero = kind == "gauge_zero" or (kind == "pressure_is" and event.data["pressure"] == 0)
-            if at_zero and seen.zero_t is None:
+            if tells_zero(event) and seen.zero_t is None:
                 seen.zero_t = event.t
             elif kind == "pressure_is" and event.data["pressure"] > 0 and not was.lid_off:
-                seen.zero_t = None
+                seen.zero_t, seen.above_t = None, event.t
+
+    @staticmethod
+    def _only_cools(seen: Seen, minutes: float) -> bool:
+        """Tell whether the heat went off once the time was up, whatever is asked yet: it is no loss that it cools."""
+        return None not in (seen.off_t, seen.held_t) and seen.off_t - seen.held_t >= 60 * minutes - ENOUGH
+
+    def _zero_untold(self, load: Load, event: Event) -> bool:
+        """Tell whether a lid can have come off as it should, though no zero stands: cold, and by a yes to just that.
+
+        Or its zero was taken back after the lid was off, or the cooling is a fault of the load already.
+        """
+        seen = self.seen[load.id]
+        cold = seen.off_t is not None and event.t - seen.off_t >= COOL_S - ENOUGH
+        if seen.zero_t is not None or not cold or event.t - seen.above_t < SETTLE_S - ENOUGH:
+            return False
+        taken_back = any(x.load == load.id and x.t >= seen.off_t and tells_zero(x) for x in self.taken_back)
+        return event.data.get("asked") == "zero_untold" or taken_back or load.fault("cooling") is not None
 
     def _transitions(self, was: Load, now: Load, event: Event) -> None:
         seen = self.seen[was.id]
@@ -131,6 +163,7 @@ class Watch:
             if seen.held_t is None or now.processed_t - seen.held_t < needed - ENOUGH or event.t < now.processed_t:
                 self._fault(event, "a hold is marked done that wasn't held")
         waited = seen.zero_t is not None and event.t - seen.zero_t >= SETTLE_S - ENOUGH
+        waited = waited or self._zero_untold(was, event)
         if now.lid_off and not was.lid_off and was.process.is_pressure and not waited:
             self._fault(event, "the lid came off before zero and ten minutes")
         for timer in now.timers:
@@ -149,16 +182,17 @@ class Watch:
         gap = event.kind == "session_start" and (data.get("unknown") is True or data.get("off_s"))
         for load in before.open_loads:
             seen = self.seen.setdefault(load.id, Seen())
-            counts = _counts(load)
+            counted = counts(load)
             if event.kind == "doubt" and load.id in data["loads"]:
                 self._doubted(load, after.load(load.id), event)
-            elif gap and counts:
+            elif gap and counted:
                 seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"} | {event.seq: "gap"}
             elif event.kind == "doubt_settled" and load.id in (*data.get("held", ()), *data.get("lost", ())):
                 lost = load.id in data.get("lost", ()) and data["doubt"] in seen.open
                 seen.cold = seen.cold or (lost and seen.open[data["doubt"]] == "heat_off")
                 lost = lost and seen.open[data["doubt"]] not in OF_JARS
-                seen.open = {} if lost else {n: kind for n, kind in seen.open.items() if n != data["doubt"]}
+                spoiled = lost and stands(load) and load.lid_off  # with all of it
+                seen.open = {n: kind for n, kind in seen.open.items() if n != data["doubt"] and not spoiled}
                 if lost:
                     seen.steam_t = seen.held_t = None
             elif event.kind == "timer_due" and load.id == event.load and load.kept and not seen.open:
@@ -168,6 +202,8 @@ class Watch:
                     seen.open = {doubt.id: doubt.kind for doubt in load.kept if doubt.kind not in waits}
             elif event.kind == "was_steady" and load.id == event.load and data.get("ok") is True:
                 seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"}
+            elif event.kind == "heat_on" and load.id == event.load and load.stage is not Stage.COOL and not counted:
+                seen.open = {n: kind for n, kind in seen.open.items() if kind != "heat_off"}
         for load in after.open_loads:
             seen = self.seen.setdefault(load.id, Seen())
             was = before.load(load.id)
@@ -176,17 +212,20 @@ class Watch:
                 self._fault(event, "a hold is marked done while it is in doubt")
             if was is not None and was.holding and not load.holding and load.processed_t is None:
                 seen.cold = seen.cold or ("heat_off" in seen.open.values() and event.kind != "heat_on")
-                seen.open, seen.held_t = {}, None
+                seen.open, seen.held_t = {n: kind for n, kind in seen.open.items() if kind != "heat_off"}, None
             if was is not None and was.stage is Stage.VENT and (load.stage is not Stage.VENT or load.step != was.step):
                 seen.open = {} if not (load.stage is Stage.VENT and load.vented_s) else seen.open
             if load.given_up_t is not None:
                 seen.open = {}
-            if load.processed_t is None:
-                seen.open = {n: kind for n, kind in seen.open.items() if _counts(load) or kind not in OF_A_HOLD_DONE}
+            if load.processed_t is None and not counts(load):
+                seen.open = {n: kind for n, kind in seen.open.items() if seen.spoils(load, kind, n)}
             held = {doubt.kind for doubt in (*load.kept, *load.doubts)}
-            left = {x.kind for x in was.kept if x.kind in LASTING or _counts(load) or _stands(load)} if was else set()
+            spoiled = load.fault("short") is not None
+            told = () if was is None else was.kept if spoiled else (*was.kept, *was.doubts)
+            told = [each for each in told if each.id != data.get("doubt")]
+            left = {x.kind for x in told if x.kind in LASTING or (x in was.kept and (counts(load) or stands(load)))}
             if load.given_up_t is None and left - held:
-                self._fault(event, f"what was kept to be asked about is lost: {left - held}")
+                self._fault(event, f"what was told to be asked about is lost: {left - held}")
             if {doubt.id for doubt in load.doubts} != set(seen.open):
                 self._fault(event, f"doubts {load.doubts} are open, and {seen.open} were raised and not settled")
         for load in before.open_loads:
@@ -198,13 +237,20 @@ class Watch:
         if kind == "settings":
             if now is None or not any(remark.kind == "settings" for remark in now.remarks):
                 self._fault(event, "settings that have changed leave no remark")
-        elif kind == "kept" and (_counts(load) or _stands(load)):
-            seen.open |= {doubt.id: doubt.kind for doubt in load.kept if doubt.kind not in seen.open.values()}
-        elif event.data.get("kept"):
-            if now is None or not any(str(event.data["words"]) in str(x.data["words"]) for x in now.kept):
+        elif kind == "kept":
+            early = event.data.get("early") is True
+            asked = [x for x in load.kept if not early or x.kind in OF_A_VENT or x.id in seen.in_vent]
+            if counts(load) or stands(load) or (early and load.stage is Stage.COME_UP):
+                seen.open |= {doubt.id: doubt.kind for doubt in asked if doubt.kind not in seen.open.values()}
+        elif event.data.get("kept") and not (kind == "of_size" and (counts(load) or stands(load))):
+            seen.in_vent |= {event.seq} if load.stage is Stage.VENT else set()
+            if now is None or not any(str(event.data["words"]) in str(x.data.get("words")) for x in now.kept):
                 self._fault(event, "words that are to be asked about aren't kept")
-        elif kind not in seen.open.values() and _fits(load, str(kind), event.t):
-            seen.open[event.seq] = str(kind)
+        elif kind not in seen.open.values():
+            if event.data.get("pressure") == 0 or event.data.get("air") is True:
+                seen.gone |= {event.seq}
+            if seen.spoils(load, str(kind), event.seq) or fits(load, str(kind), event.t):
+                seen.open[event.seq] = str(kind)
 
     def _closed(self, was: Load, now: Load | None, event: Event) -> None:
         """Nothing in doubt is closed as if it weren't, and no canner is let go that may be under pressure."""
@@ -236,15 +282,18 @@ class Watch:
         decided = sum(load.outcomes.values())
         if decided > (load.jars if load.failed is None else load.standing - load.shelved):
             self._fault(event, f"{dict(load.outcomes)} decided, {load.shelved} of {load.standing} for the shelf")
-        if load.id == event.load and event.kind == "jar_outcome" and decided > (load.failed or 0) + _unfit(load):
-            self._fault(event, f"{dict(load.outcomes)} of {load.failed} failed and {_unfit(load)} unfit")
-        if load.shelved > max(0, (load.sealed or 0) - _unfit(load)):
-            self._fault(event, f"{load.shelved} for the shelf of {load.sealed} sealed, {_unfit(load)} unfit")
+        bad = (load.failed or 0) + unfit(load)
+        open_to = bad or (0 if event.data.get("outcome") == "reprocess" else load.sealed or 0)  # of sealed ones, else
+        if load.id == event.load and event.kind == "jar_outcome" and decided > open_to:
+            self._fault(event, f"{dict(load.outcomes)} of {load.failed} failed and {unfit(load)} unfit")
+        if load.shelved > max(0, (load.sealed or 0) - unfit(load)):
+            self._fault(event, f"{load.shelved} for the shelf of {load.sealed} sealed, {unfit(load)} unfit")
         self._window(load, event)
         if not 0 <= sum(load.tally) <= load.standing:
             self._fault(event, f"tally {load.tally} of {load.standing}")
-        after_it = _stands(load) and {doubt.kind for doubt in load.doubts} <= OF_A_HOLD_DONE
-        if load.doubt and not (_counts(load) or after_it):
+        after_it = stands(load) and {doubt.kind for doubt in load.doubts} <= OF_A_HOLD_DONE
+        before_it = all(self.seen.get(load.id, Seen()).spoils(load, doubt.kind, doubt.id) for doubt in load.doubts)
+        if load.doubt and not (counts(load) or after_it or before_it):
             self._fault(event, "doubt about nothing")
 
     def _window(self, load: Load, event: Event) -> None:
@@ -252,8 +301,8 @@ class Watch:
         window, done_t = load.timer("window"), load.processed_t
         if window is not None and (window.started_t, window.seconds) != (done_t, WINDOW_S):
             self._fault(event, f"the window is {window}, the hold was done at {done_t}")
-        open_ended = load.failed is None or load.failed + _unfit(load) > sum(load.outcomes.values())
-        runs = _stands(load) and load.stage is not Stage.CLOSED and event.t < (done_t or 0.0) + WINDOW_S
+        open_ended = load.failed is None or load.failed + unfit(load) > sum(load.outcomes.values())
+        runs = stands(load) and load.stage is not Stage.CLOSED and event.t < (done_t or 0.0) + WINDOW_S
         if runs and open_ended and window is None:
             self._fault(event, "jars may have failed, and no window runs")
 
@@ -272,15 +321,17 @@ class Watch:
             if call.load is None or not own or was == now:
                 self._fault(event, f"call {call.key} was lost")
         for load in after.open_loads:
-            wanted = _wanted(load)
+            call = wanted(load)
             was = before.load(load.id)
             void = was is not None and was.sealed is not None and event.load == load.id
-            recount = wanted == "rest_done" and void and told & {"count_void", "jar_broke"}  # told in answer
-            vent = wanted == "hold_lost" and was is not None and was.stage is Stage.VENT and _counts(was)
-            recount = recount or (vent and load.restarts == was.restarts)  # a vent that broke: told, not called
-            fresh = wanted and not recount and (was is None or _wanted(was) != wanted)
-            if fresh and f"{wanted}:{load.id}" not in keys:
-                self._fault(event, f"{wanted} wasn't called")
+            recount = call == "rest_done" and void and told & {"count_void", "jar_broke"}  # told in answer
+            if call == "hold_done" and was is not None and was.stage is Stage.COOL:
+                call = "not_cooling"
+            if call == "hold_lost" and was is not None and load.restarts == was.restarts:  # told, and said again
+                recount = any(each.load == load.id and each.data.get("timer") == "step" for each in due(after))
+            fresh = call and not recount and (was is None or wanted(was) != call)
+            if fresh and f"{call}:{load.id}" not in keys:
+                self._fault(event, f"{call} wasn't called")
 
     def _end(self, history: Sequence[Event], replayed: Kitchen, reached: Kitchen) -> None:
         told = ("calls", "loads", "timers", "focus")
@@ -297,68 +348,3 @@ class Watch:
             self.faults.append(f"closed loads are still listed: {closed & listed}")
         if list(coming) != sorted(coming, key=lambda each: each.t):
             self.faults.append("what is due isn't in order")
-
-
-def _counts(load: Load) -> bool:
-    """Tell whether a hold, or a vent that runs or is over, is claimed."""
-    return load.holding or (load.stage is Stage.VENT and (load.timer("vent") is not None or load.vented_s > 0))
-
-
-def _stands(load: Load) -> bool:
-    return load.processed_t is not None and load.given_up_t is None
-
-
-def _fits(load: Load, kind: str, t: float) -> bool:
-    """Tell whether a doubt of that kind touches a load."""
-    closed = _stands(load) and not load.lid_off
-    late = closed and 0 <= t - (load.processed_t or 0.0) <= 90
-    if kind == "weight_on":
-        return load.timer("vent") is not None
-    if kind == "late":
-        return late
-    after = {"taken_back": closed, **dict.fromkeys({"in_question", *LASTING}, _stands(load))}
-    return _counts(load) or after.get(kind, late and kind in LOW)
-
-
-def _unfit(load: Load) -> int:
-    """Count the jars that sealed, or may have, and were not processed as tested."""
-    sound = load.standing - (load.failed or 0)
-    told = [sound if fault.jars is None else fault.jars for fault in load.faults]
-    return min(sound, sum(told)) if load.processed_t is not None else 0
-
-
-def _starts(load: Load, event: Event) -> bool:
-    process, psi = load.process, event.data.get("pressure")
-    if process.is_dial:
-        at_target = psi is not None and psi >= (process.target_psi or 0)
-        told = event.kind == "pressure_is" or (event.kind == "pressure_low" and load.stage is Stage.HOLD)
-        return told and at_target
-    return event.kind == ("weight_rocking" if process.is_pressure else "boiling")
-
-
-def _breaks(load: Load, event: Event) -> bool:
-    """Tell whether a report says that the hold didn't hold."""
-    process, psi, kind = load.process, event.data.get("pressure"), event.kind
-    if load.stage is not Stage.HOLD:
-        return False
-    if process.is_dial:
-        below = psi is None or psi < (process.target_psi or 0)
-        return kind in ("pressure_is", "pressure_low") and below
-    return kind in (("weight_quiet", "pressure_low") if process.is_pressure else ("boil_lost",))
-
-
-def _wanted(load: Load) -> str:
-    """Name the call that a load's state asks for."""
-    if load.stage is Stage.VENT and load.vented_s >= VENT_S:
-        return "vent_done"
-    if load.stage is Stage.HOLD and load.processed_t is not None:
-        return "hold_done"
-    if load.stage is Stage.HOLD and not load.holding:
-        return "hold_lost"
-    if load.step in ("vent_again", "vent_open", "mend", "stopped") and load.holds:
-        return "hold_lost"
-    if load.stage is Stage.COOL and load.process.is_pressure:
-        return "settle_done" if load.at_zero and not load.timer("settle") and not load.lid_off else ""
-    if load.stage is Stage.COOL and load.lid_off and not load.timer("bath_rest"):
-        return "bath_rest_done"
-    return "rest_done" if load.stage is Stage.COUNT and load.sealed is None else ""

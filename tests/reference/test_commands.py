@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from kitchenvoice.cli.explain import explain_command
 from kitchenvoice.cli.lookup import lookup_command
 from kitchenvoice.cli.plan import plan_command
+from kitchenvoice.cli.sheet import sheet_command
 from kitchenvoice.reference import foods, lookup
 
 FULL = ["--food", "green beans", "--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial"]
@@ -46,6 +47,15 @@ def test_an_answer_is_one_json_object_and_exit_0():
     assert len(said["source_text"]) == len(said["source"])
     for field in ("acid", "cautions", "options", "reason", "missing"):
         assert field in said
+
+
+@pytest.mark.parametrize(("name", "food"), [("Karotten", "carrots"), ("grüne Bohnen", "snap_beans")])
+def test_a_german_kitchen_may_name_its_foods_in_german(kitchen, name, food):
+    assert told(lookup_command, name, "quarts")["food"] is None
+    (kitchen / "profile.toml").write_text('language = "de"\naltitude_ft = 5000\n')
+    assert told(lookup_command, name, "quarts")["food"] == food
+    assert told(plan_command, f"10 kg {name} quarts")["food"] == food
+    assert told(sheet_command, name)["food"] == food
 
 
 def test_a_refusal_exits_4():
@@ -364,6 +374,24 @@ def test_a_canner_is_named_by_what_the_kitchen_calls_it(kitchen):
     assert "has a weighted gauge" in run(lookup_command, "carrots dial pints canner 2").stderr
 
 
+@pytest.mark.parametrize("altitude", ["500 feet", "1,500 feet", "460 m", "2 feet"])
+def test_an_altitude_behind_a_canner_is_no_number_of_a_canner(kitchen, altitude):
+    (kitchen / "profile.toml").write_text("[[canner]]\nnumber = 1\ngauge = 'dial'\ncapacity = { quart = 7 }\n")
+    line = f"peaches quarts raw boiling water canner {altitude}"
+    found = told(lookup_command, line)
+    assert found["status"] == "ok"
+    assert found["method"] == "boiling-water"
+
+
+def test_an_altitude_written_in_two_parts_is_never_taken_for_sea_level(kitchen):
+    (kitchen / "profile.toml").write_text("[[canner]]\nnumber = 1\ngauge = 'dial'\ncapacity = { quart = 7 }\n")
+    assert run(lookup_command, "peaches quarts raw boiling water canner 1 000 ft").exit_code == 2
+
+
+def test_a_pressure_behind_a_canner_is_no_number_of_a_canner():
+    assert told(lookup_command, "carrots pints raw dial pressure canner 11 pounds 900 feet")["psi"] == 11
+
+
 def test_in_boiling_water_one_layer_is_counted(kitchen):
     """An inch of water has to stand over the lids."""
     layered = PROFILE.replace("pint = 9 }", "pint = 18 }\nlayers = { pint = 2 }")
@@ -385,20 +413,25 @@ def test_a_misspelt_unit_is_answered_with_the_nearest():
     ("command", "line", "fix"),
     [
         (lookup_command, "", "kitchenvoice lookup carrots pints"),
-        (lookup_command, "carots pints", "is on board. Did you mean carrots?"),
-        (lookup_command, "dill pickels pints", "is on board. Did you mean dill pickles?"),
+        (lookup_command, "carots pints", ". Did you mean carrots?"),
+        (lookup_command, "dill pickels pints", ". Did you mean dill pickles?"),
         (lookup_command, "carrots pints", "say 900 feet"),
         (lookup_command, "carrots pints dial 900 feet", "Which pack: raw or hot, with the same numbers?"),
         (lookup_command, "how long do i process green beans", "Green beans Still open"),
         (
             lookup_command,
             "greens beans qt",
-            "No published table for greens beans is on board. Did you mean green beans",
+            "I have no published table for greens beans. Did you mean green beans",
         ),
         (lookup_command, "carrots 2 liter jars", "Metric jars are not the size of US pints and quarts"),
         (lookup_command, "carrots half gallon", "Carrots: half-gallon jars are only tested for apple juice"),
-        (lookup_command, "peaches light syrup", "No published table for peaches light syrup is on board."),
-        (lookup_command, "what about carrots with butter", "No published table for what about carrots with butter"),
+        (lookup_command, "carrots in gallon jars raw", "No tested process is published for gallon jars."),
+        (lookup_command, "peaches light syrup", "I have no published table for peaches light syrup."),
+        (
+            lookup_command,
+            "what about carrots with butter",
+            "I have no published table for what about carrots with butter",
+        ),
         (plan_command, "", "kitchenvoice plan 28 lb carrots quarts"),
         (plan_command, "28 lb carrots quarts", "--capacity 7"),
         (plan_command, "carrots", "Say it like: kitchenvoice plan 28 lb carrots quarts."),

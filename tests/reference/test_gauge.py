@@ -43,9 +43,6 @@ def test_a_dial_off_by_more_than_two_pounds_is_replaced(error):
     ("error", "tested", "today"),
     [
         (0, None, TODAY),
-        (None, TESTED, TODAY),
-        (math.nan, TESTED, TODAY),
-        (math.inf, TESTED, TODAY),
         (0, date(2025, 8, 19), date(2026, 8, 20)),
         (0, date(2026, 8, 21), date(2026, 8, 20)),
         (5, None, TODAY),
@@ -55,6 +52,12 @@ def test_without_a_test_within_twelve_months_there_is_no_target(error, tested, t
     target = dial(error, tested, today)
     assert (target.status, target.read_psi) == ("test_due", None)
     assert "test" in target.text
+
+
+@pytest.mark.parametrize("error", [None, math.nan, math.inf])
+def test_a_test_whose_result_is_not_known_gives_no_target_and_is_not_denied(error):
+    target = dial(error, TESTED, TODAY)
+    assert (target.status, target.read_psi) == ("unread", None)
 
 
 def test_the_twelve_months_include_the_same_day_next_year():

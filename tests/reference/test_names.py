@@ -117,6 +117,14 @@ def test_a_name_of_several_foods_leads_to_a_question(said, some):
         ("smoked oysters", "smoked"),
         ("blue crab", "Blue crab"),
         ("horseradish", "horseradish"),
+        ("mashed butternut squash", "mashed"),
+        ("acorn squash puree", "mashed"),
+        ("squash butter", "mashed"),
+        ("sweet potato butter", "potatoes"),
+        ("pureed peas", "pureed vegetables"),
+        ("puree of ground beef", "pureed"),
+        ("carrots in olive oil", "in oil"),
+        ("sun dried tomatoes in oil", "in oil"),
     ],
 )
 def test_what_has_no_process_is_refused_by_name(said, word):
@@ -124,6 +132,23 @@ def test_what_has_no_process_is_refused_by_name(said, word):
     assert answer.status == "refused"
     assert word in (answer.reason or "")
     assert answer.instead
+
+
+@pytest.mark.parametrize("food", ["tuna in oil", "salmon in oil", "marinated peppers in oil", "mashed peaches"])
+def test_what_may_be_packed_in_oil_or_crushed_is_not_refused_as_what_may_not(food):
+    assert find_food(food).refused is None
+
+
+@pytest.mark.parametrize(
+    ("said", "food"),
+    [
+        ("tomatoes packed in tomato juice", "tomatoes_whole_juice"),
+        ("whole tomatoes packed in juice", "tomatoes_whole_juice"),
+        ("water packed tomatoes", "tomatoes_whole_water"),
+    ],
+)
+def test_tomatoes_are_known_by_what_they_are_packed_in(said, food):
+    assert find_food(said).food == food
 
 
 def test_the_guides_own_headings_find_their_food():

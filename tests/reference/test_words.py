@@ -6,6 +6,7 @@ import pytest
 
 from kitchenvoice.errors import BadInput
 from kitchenvoice.reference import amount_in, find_food, guide_page, spoken_names, wanted
+from kitchenvoice.reference.inputs import jar
 
 NAMES = sorted(spoken_names())
 
@@ -49,6 +50,13 @@ def test_a_word_that_is_not_known_is_not_passed_over(line: str) -> None:
     said = wanted(line).food
     assert said not in ("carrots", "cherry", "apples")
     assert find_food(said).kind == "unknown"
+
+
+@pytest.mark.parametrize("jars", ["half gallons", "half-gallon", "half gallon jars"])
+def test_a_jar_is_known_whatever_is_said_behind_it(jars: str) -> None:
+    for behind in ("hot boiling water 500 feet", "in a boiling water canner", "hot pack"):
+        said = wanted(f"apple juice {jars} {behind}")
+        assert (said.food, jar(said.jar).value) == ("apple juice", "half_gallon")
 
 
 def test_an_appliance_is_a_method_which_is_refused_by_name() -> None:

@@ -242,6 +242,17 @@ def test_the_real_kitchen_is_only_read(tmp_path: Path) -> None:
     assert [path.name for path in tmp_path.iterdir()] == ["home"]
 
 
+def test_a_day_of_practice_is_in_the_language_of_the_kitchen(tmp_path: Path) -> None:
+    (tmp_path / "profile.toml").write_text('altitude_ft = 900\nlanguage = "de"\n[[canner]]\ngauge = "weighted"\n')
+    done = subprocess.run(
+        [sys.executable, "-m", "kitchenvoice", "practice", "--typed", "--json"],
+        input="stell eine uhr auf zehn minuten\n", capture_output=True, text=True, check=False, timeout=100,
+        env=os.environ | {"KITCHENVOICE_HOME": str(tmp_path)},
+    )  # fmt: skip
+    heard = [json.loads(line) for line in done.stdout.splitlines() if '"heard"' in line]
+    assert (done.returncode, [line["event"] for line in heard]) == (0, ["timer_start"])
+
+
 def test_with_the_heat_off_no_gauge_comes_up(book: GrammarBook) -> None:
     """It comes up again a while after the heat is on, and who looks meanwhile sees it below."""
     talked, stove, t = Conversation(book, PRACTICE_KITCHEN), Stove(random.Random(5), ()), MORNING

@@ -48,7 +48,7 @@ def allocate(loads: Sequence[ShelfLoad], takings: Iterable[Taking]) -> list[tupl
 
 
 def take_from_shelf(database: sqlite3.Connection, taking: Taking) -> None:
-    """Store a taking that is the latest event of all."""
+    """Take jars from the oldest loads of the shelf; the taking must be the latest event."""
     found = database.execute(
         "SELECT load, opened_seq, counted_seq, food, jar, shelved, taken FROM loads "
         "WHERE food = ? AND shelved > taken AND (? = '' OR jar = ?) ORDER BY opened_seq LIMIT ?",

@@ -76,7 +76,7 @@ _TIMERS = {
 }
 _PLAIN = {
     "load_start": "load started",
-    "load_select": "this load was meant",
+    "load_select": "you named this load",
     "lid_locked": "lid on",
     "heat_on": "heat on",
     "heat_off": "heat off",
@@ -89,7 +89,7 @@ _PLAIN = {
     "boil_lost": "boil lost",
     "gauge_zero": "gauge at zero",
     "lid_off": "lid off",
-    "call_again": "called again",
+    "call_again": "called again: no answer yet",
     "answer_call": "call answered",
     "load_given_up": "load given up",
     "load_close": "load closed",

@@ -8,7 +8,7 @@ from datetime import datetime
 from kitchenvoice.logbook.projection.loads import BY_COMMAND
 from kitchenvoice.logbook.report.entry_words import entry_words, outcome_words, times
 from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
-from kitchenvoice.paper.text import time_of_day
+from kitchenvoice.paper.text import day_of, time_of_day
 from kitchenvoice.process import Crock
 from kitchenvoice.reference import food_name, publications
 from kitchenvoice.reference.ferments import ferment_of, ferment_weeks
@@ -111,13 +111,13 @@ def entry_lines(entries: Iterable[LogEntry], hours: int) -> Iterator[tuple[LogEn
         event = entry.event
         words = told[event.seq] = entry_words(event.kind, event.data, told)
         written = _local(entry.moment.utc if event.data.get("by") == BY_COMMAND else event.t)
-        head = f"{written:%A} {written.day} {written:%B %Y}"
+        head = day_of(written, hours)
         named = event.kind == "load_select" and event.heard == heard != ""  # the report before it was of this load
         if ((words == last and not event.heard) or named) and head == day:
             yield entry, ""
             continue
         last, heard = words, event.heard
-        said = f'  "{event.heard}"' if event.heard else ""
+        said = f'  "{event.heard}"' if event.heard and event.heard.casefold() != words.casefold() else ""
         back = "  (taken back)" if entry.scratched else ""
         line = plain(f"  {time_of_day(written, hours):>{wide}}  {words}{said}{back}")
         yield entry, line if head == day else f"{head}\n{line}"
@@ -133,4 +133,4 @@ def _local(t: float) -> datetime:
 
 def _at(t: float, hours: int) -> str:
     at = _local(t)
-    return f"{at:%A} {at.day} {at:%B %Y}, {time_of_day(at, hours)}"
+    return f"{day_of(at, hours)}, {time_of_day(at, hours)}"

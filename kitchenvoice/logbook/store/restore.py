@@ -25,7 +25,7 @@ from kitchenvoice.logbook.tables.files import (
     connect_writer,
     make_private,
 )
-from kitchenvoice.logbook.tables.rows import COLUMNS, INSERT, Row, event_of
+from kitchenvoice.logbook.tables.rows import COLUMNS, INSERT, EventRow, event_of
 
 __all__ = ["Restored", "require_harm", "restore"]
 
@@ -185,10 +185,10 @@ def _continues(source: sqlite3.Connection, database: sqlite3.Connection, last: i
     return bool(pairs) and all(one == other for one, other in pairs)
 
 
-def _read_entry(source: sqlite3.Connection, seq: int) -> Row | None:
+def _read_entry(source: sqlite3.Connection, seq: int) -> EventRow | None:
     """Return one entry, `None` if it is missing, altered or unreadable."""
     try:
-        row: Row | None = source.execute(f"SELECT {COLUMNS} FROM event WHERE seq = ?", (seq,)).fetchone()
+        row: EventRow | None = source.execute(f"SELECT {COLUMNS} FROM event WHERE seq = ?", (seq,)).fetchone()
         if row is not None:
             event_of(row)
     except (LogbookDamaged, ValueError, TypeError, sqlite3.DatabaseError):

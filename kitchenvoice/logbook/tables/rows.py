@@ -15,9 +15,9 @@ from typing import Any
 from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.ports import Event, Moment, Value
 
-__all__ = ["COLUMNS", "INSERT", "Row", "event_of", "moment_of", "row_of", "sum_of"]
+__all__ = ["COLUMNS", "INSERT", "EventRow", "event_of", "moment_of", "row_of", "sum_of"]
 
-Row = tuple[int, float, str, int | None, str, str, float, float, str, int]
+EventRow = tuple[int, float, str, int | None, str, str, float, float, str, int]
 
 COLUMNS = "seq, t, kind, load, data, heard, utc, elapsed, boot, sum"
 INSERT = f"INSERT INTO event ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
@@ -26,7 +26,7 @@ _ENCODER = json.JSONEncoder(separators=(",", ":"))
 _LARGEST = 2**63 - 1
 
 
-def row_of(event: Event, moment: Moment) -> Row:
+def row_of(event: Event, moment: Moment) -> EventRow:
     """Return the row of `event`. Raises: LogbookError for a value unfit to be stored."""
     for number in (event.t, moment.utc, moment.elapsed):
         if not math.isfinite(number):
