@@ -1,9 +1,9 @@
 """Contradictions: words not known to be harmless, against what is claimed: a zero, a vent, a hold, what is in the jars.
 
-One rule for all that is said to us. A zero doesn't outlive what may tell of heat: the gauge has to be read again.
-Words of a loss put every vent and hold in question at once. What is typed and tells of no loss is kept, and asked
-about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know; not if its words
-together are harmless. What a sentence tells is read in `statements`; which intents are harmless is in intents.toml.
+A zero doesn't outlive what may tell of heat: the gauge has to be read again. Words of a loss put every vent and hold
+in question at once. What is typed and tells of no loss is kept, and asked about at the end, by what it names: acid,
+food, jars and lids, vent, stove, or nothing that we know; not if its words together are harmless. What a sentence
+tells is read in `statements`; which intents are harmless is in intents.toml.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ from kitchenvoice.dialogue.statements import (
     is_of_the_hold,
     is_past,
     may_be_of_hold,
+    may_be_of_the_stove,
     may_be_read,
     may_tell,
     may_tell_of_heat,
@@ -71,8 +72,7 @@ _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
 _OF_A_ZERO = _ASKS_BACK | {"zero_so_soon", "zero_again"}
 _MOST_MISSES = 2
-_SMALL_TALK = ("design_note",)
-"""The source of answers that tell nothing of the trade."""
+_SMALL_TALK = ("design_note",)  # the source of answers that tell nothing of the trade
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
 _LEAST_TOLD = 0.15
@@ -218,8 +218,7 @@ def _weigh_missed(talk: Talk, text: str, told: str) -> None:
     """Weigh what nothing came of, but for an answer to the question at its end: `told` is without that."""
     told = supposed(talk.language, text) or told if asks(text) and talk.written else told
     loss = contradict(talk, told, past=is_past(talk, told) and talk.noted("warned") is None)
-    asked_of_it = talk.written and _claimed(talk) and not loss and asks(text)
-    if asked_of_it and likelihood(text, supposed=True) >= SURELY_TOLD:
+    if talk.written and not loss and asks(text) and _claimed(talk) and likelihood(text, supposed=True) >= SURELY_TOLD:
         _keep(talk, text, tells=True)
     if not loss and talk.misses >= _MOST_MISSES:
         doubting.not_understood(talk, text)
@@ -241,14 +240,16 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     likely = likelihood(told) if talk.written else 1.0
     may_be = (likely >= _LEAST_TOLD or names_less(talk, text)) and tells_of_loss(talk, text)
     loss = may_be and (not of_things or names_less(talk, text))  # else it is kept, as both
-    meant = _meant(talk, past=past) if loss else []
+    touched = _meant(talk, past=past) if loss else []
+    vague = kept and not may_be_of_the_stove(talk, text)  # of jars at hand it is told, then
+    meant = [load for load in touched if not (vague and load.lid_off)]
     doubting.put_in_question(talk, text, meant, told=True)
-    likely = likely if kept and not only_denies(talk, told) else 0.0
-    if likely >= (_LEAST_TOLD if _is_told(talk, told) else LIKELY_TOLD) or (kept and _may_be_a_loss(talk)):
+    likely, vague = likely if kept and not only_denies(talk, told) else 0.0, touched != meant
+    if vague or likely >= (_LEAST_TOLD if _is_told(talk, told) else LIKELY_TOLD) or (kept and _may_be_a_loss(talk)):
         least = PLAINLY_TOLD  # else it may tell what is done meanwhile
         if _claimed(talk) or past or is_past(talk, told):
             least = LIKELY_TOLD if _missed(talk) and _claimed(talk) else SURELY_TOLD
-        _keep(talk, told, but="in_question" if meant else "", tells=likely >= least)
+        _keep(talk, told, but="in_question" if meant else "", tells=vague or likely >= least)
     return loss
 
 
@@ -350,10 +351,8 @@ def _put_off(talk: Talk, before: Frame | None) -> None:
 
 
 def _deny_zeros(talk: Talk, was: Before) -> None:
-    """Take back the zeros told before this turn that it wasn't of another load, and ask to look again.
-
-    A zero that is only asked about is asked about anew: a yes from now on is to what was said since.
-    """
+    """Take back the zeros told before this turn that it wasn't of another load, and ask to look again; ask anew about
+    one that is only asked about: a yes from now on is to what was said since."""
     asked = was.asked
     if asked is not None and asked.about in _OF_A_ZERO and talk.question is not None and talk.question.same(asked):
         cools = talk.kitchen.load(asked.load)

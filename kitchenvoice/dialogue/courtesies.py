@@ -93,7 +93,9 @@ def _which_canner(talk: Talk, heard: Heard) -> None:
     loads = spoken_loads(talk, heard)
     for load in loads:
         pack, jars = talk.language.phrase("names", f"pack_{load.pack}"), talk.language.jars(load.jar)
-        talk.say("everyday", "in_canner", food=capital(load.food_name), pack=pack, jars=jars, canner=load.canner_name)
+        food, key = load.food_name, "in_canner" if load.canner_name else "as_it_is"
+        food = capital(food) if load.canner_name else food
+        talk.say("everyday", key, food=food, pack=pack, jars=jars, canner=load.canner_name)
     if not loads:
         talk.say_idle()
 

@@ -167,8 +167,8 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
     elif found.doubt and asked_about.ends_hold and talk.question is not None and talk.question.about == "in_question":
         frames.again(talk, talk.question)
-    elif found.doubt and asked_about.ends_hold:
-        reports.take_loss(talk, text)
+    elif found.doubt and asked_about.ends_hold and not talk.language.hears("supposes", text):
+        reports.take_loss(talk, text)  # "does it matter if it fell" asks
     elif found.doubt:
         doubting.put_in_question(talk, text)
     elif timed and question_in(text):

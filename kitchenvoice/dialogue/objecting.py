@@ -14,6 +14,9 @@ from kitchenvoice.process import Load
 
 __all__ = ["objection_text", "why_text"]
 
+_RESTED_S = 60.0
+"""Rest of less isn't told: the jars came out with the count, as far as anybody said."""
+
 
 def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], since_s: float = 0.0) -> str:
     """Put an objection into words, so many seconds after it was made."""
@@ -34,6 +37,8 @@ def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], s
         kind = "not_decided_late"
     elif kind == "not_decided" and load.unfit:
         kind = "not_decided_unfit"
+    if kind == "rest_not_done" and now["rested_s"] < _RESTED_S:
+        kind = "rest_untold"
     if "where" in talk.language.gaps("objections", kind):
         values["where"] = where(talk, load)
     return talk.language.say("objections", kind, values)

@@ -42,6 +42,7 @@ __all__ = [
     "is_over",
     "is_past",
     "may_be_of_hold",
+    "may_be_of_the_stove",
     "may_be_read",
     "may_tell",
     "may_tell_of_heat",
@@ -132,6 +133,12 @@ def may_be_of_hold(talk: Talk, text: str) -> bool:
     hears = talk.language.hears
     at_zero = any(hears(each, text) for each in ("lid", "warm", "heat_on")) and not hears("loss", text)
     return is_past(talk, text) and not (at_zero or talk.language.names_one(range(1, LEAST_PSI), text))
+
+
+def may_be_of_the_stove(talk: Talk, text: str) -> bool:
+    """True if a text names a thing of the stove, a loss or a hold, so that it isn't only of something ("it's down")."""
+    named = any(talk.language.hears(each, text) for each in ("of_stove", "loss", "of_the_hold", "doubted"))
+    return named or names_less(talk, text) or was_off(talk, text)
 
 
 def names_less(talk: Talk, text: str) -> bool:

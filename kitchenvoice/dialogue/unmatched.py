@@ -264,10 +264,15 @@ def _is_compared(talk: Talk, miss: Miss) -> bool:
 
 
 def _filler(talk: Talk, miss: Miss) -> bool:
-    idle = miss.question is None or miss.question.passive
-    if not (miss.typed and idle and statements.is_filler(talk, miss.text)):
+    """Wait where only small words are said; ask a question again that a hold hangs on: they answer none."""
+    idle, asked = miss.question is None or miss.question.passive, talk.question
+    hangs = asked is not None and asked.kind == "loss"
+    if not (miss.typed and (idle or hangs) and statements.is_filler(talk, miss.text)):
         return False
-    talk.obey(Heard("waiting", {}, miss.text, talk.t))
+    if hangs and asked is not None:
+        frames.again(talk, asked)
+    else:
+        talk.obey(Heard("waiting", {}, miss.text, talk.t))
     return True
 
 

@@ -12,7 +12,7 @@ from kitchenvoice.ports import Moment
 
 FAILED = (
     "actually one failed", "one failed", "six sealed one failed", "one jar just popped up", "one lid is loose",
-    "one leaks", "one bulges", "one springs back", "one came unsealed",
+    "one leaks", "one bulges", "one springs back", "one came unsealed", "a jar is leaking",
 )  # fmt: skip
 
 

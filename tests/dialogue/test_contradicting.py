@@ -542,3 +542,33 @@ def test_what_is_said_of_something_else_leaves_a_zero(holding, said):
     holding.run(26, "heat is off", 46, "gauge is at zero", 2)
     assert "Taken back" not in holding.bare(said, typed=True)
     assert holding.load.at_zero
+
+
+@pytest.mark.parametrize("said", [
+    "one of the kids bumped the knob just now", "my husband messed with the stove", "i hit the knob by accident",
+    "does it matter if it went under eleven just for a second",
+])  # fmt: skip
+def test_what_may_have_lowered_the_heat_is_asked_about_and_no_pressure_that_fell(holding, said):
+    answer = typed(holding, said)
+    assert "Below the target" not in answer
+    assert answer.endswith("Was the pressure at eleven or above all the time, with the heat on?")
+    holding.wait(60 * 26)
+    assert holding.load.processed_t is None
+
+
+@pytest.mark.parametrize("said", [
+    "it stayed down after that", "I stood it up again", "I'm going to push the failed one down till it clicks",
+    "I put it in the freezer, or was it the fridge",
+])  # fmt: skip
+def test_what_is_told_of_jars_that_are_out_asks_of_no_pressure(counting, said):
+    assert typed(counting, said).endswith("Was that about this load?")
+
+
+@pytest.mark.parametrize("said", ["the pressure dropped for a minute", "it was under eleven once", "it sagged a while"])
+def test_what_is_told_of_the_hold_is_asked_about_when_its_jars_are_out(counting, said):
+    assert "Was that about this load?" not in typed(counting, said)
+    assert counting.load.doubted("in_question")
+
+
+def test_talk_of_the_laundry_opens_no_question(holding):
+    assert "Was that about this load?" not in typed(holding, "sorry, I was hanging laundry")

@@ -130,9 +130,24 @@ def test_liquid_that_is_low_in_some_is_noted(opening):
     assert "liquid_lost" in opening.kinds()
 
 
-def test_a_leaking_jar_that_rests_failed(opening):
-    typed(opening, "lid is off", "jars are out", "one of them is leaking")
+@pytest.mark.parametrize("said", [
+    "one of them is leaking", "one's leaking down the side", "one of them is dripping on the counter",
+    "this one's weeping", "that jar's oozing onto the towel", "one jar is losing liquid", "a jar is leaking",
+])  # fmt: skip
+@pytest.mark.parametrize("waited", [1, 722])
+def test_a_leaking_jar_failed_wherever_it_is_told(opening, said, waited):
+    typed(opening, "lid is off", "jars are out")
+    opening.run(waited)
+    typed(opening, said)
     assert opening.load.tally == (0, 1)
+
+
+@pytest.mark.parametrize("said", ["one is low on liquid", "one lost some liquid", "one of the jars is siphoning"])
+def test_a_jar_that_lost_liquid_may_have_sealed(opening, said):
+    typed(opening, "lid is off", "jars are out")
+    opening.run(722)
+    typed(opening, said)
+    assert opening.load.tally == (0, 0)
 
 
 def test_water_over_the_jars_ends_no_step_of_a_pressure_load(cook):
