@@ -37,7 +37,7 @@ from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.replying import replied, unless_said_otherwise
-from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded, without_tails
 from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
@@ -125,7 +125,7 @@ class Conversation:
         elif typed and known is None and not setting_up:
             understood, short, parts = self._in_other_words(understood, text, grammar)
             if parts:
-                self._take_parts(parts, text, t)
+                self._take_parts(without_tails(parts, text), text, t)
                 return
         if typed and understood.intent in _OFF_A_GAUGE and statements.reads_nothing(talk, understood):
             understood = replace(understood, intent=None, reject_reason="no_match")

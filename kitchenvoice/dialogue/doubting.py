@@ -293,6 +293,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind == "in_question":
         of = "vent" if load.stage is Stage.VENT else gauge
         asked = say("doubts", f"any_{of}" if told_so(doubt) else f"all_{of}", values)
+        asked = say("doubts", "of_what_was", asked=asked) if load.stands and load.heat_off else asked
         return _quoted(talk, doubt, load, asked, again=again)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         of_jars = "of_jars_out" if load.lid_off else "of_jars" if load.process.is_pressure else "of_jars_bath"

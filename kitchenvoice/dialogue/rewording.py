@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -13,6 +13,7 @@ from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 from kitchenvoice.reference import find_food
+from kitchenvoice.reference.nearness import asks
 
 __all__ = [
     "clauses",
@@ -23,10 +24,13 @@ __all__ = [
     "pieces",
     "reworded",
     "spots",
+    "without_tails",
 ]
 
-_STOPS = re.compile(r"[,;:.!]+\s+")
+_STOPS = re.compile(r"[,;:.!?]+\s+")
 _MOST_PIECES = 4
+_ASKS, _TAIL = "?", 3
+"""What ends a question, and the most words of a tail that asks no less without one."""
 _BESIDE = ("fine", "checked")
 """What adds nothing to a report that it is said beside."""
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
@@ -187,6 +191,19 @@ def _names_two_foods(text: str, grammar: Grammar) -> bool:
     }
     longest = max(foods, key=len, default="")
     return any(each not in longest and food != foods[longest] for each, food in foods.items())
+
+
+def without_tails(parts: Sequence[tuple[str, Understanding]], text: str) -> list[tuple[str, Understanding]]:
+    """Leave out what only ends a question ("what do I need, eleven pounds?"), and reports nothing; no loss is."""
+    first = next((part for part, _ in parts if asks(part)), None)
+    begins, ends = -1 if first is None else text.lower().find(first), text.find(_ASKS)
+
+    def is_tail(part: str, said: Understanding) -> bool:
+        at = text.lower().find(part)
+        short = ends > at or (ends < 0 and len(part.split()) <= _TAIL)
+        return 0 <= begins < at and short and said.intent not in _LOSSES
+
+    return [(part, said) for part, said in parts if not is_tail(part, said)]
 
 
 def _texts(text: str, grammar: Grammar) -> Iterator[str]:

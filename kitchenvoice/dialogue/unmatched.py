@@ -50,8 +50,8 @@ _OF_A_LOAD = frozenset({"load_start", "consult"})
 """Forms that are filled by what is named among other words."""
 _OFF_THE_STOVE = frozenset({Stage.PACK, Stage.REST, Stage.COUNT, Stage.KEEP})
 _LONGEST_ANSWER = 5
-_MOST_WORDS, _LONGEST_HEIGHT = 60, 12
-"""Of how many words an altitude is looked for, and how many may tell one: a pasted line is no sentence."""
+_MOST_WORDS, _LONGEST_HEIGHT, _LEAST_HEIGHT = 60, 12, 300
+"""Of how many words an altitude is looked for, how many may tell one, and the least without its unit."""
 _A_FEW, _MANY = 1, 5
 """Most unknown words of a statement that is asked back, before and after a question that is near."""
 
@@ -227,10 +227,12 @@ def _height(talk: Talk, miss: Miss) -> bool:
     words, heights = text.split()[:_MOST_WORDS], sayable.heights(talk)
     ends = ((at, end) for at in range(len(words)) for end in range(min(len(words), at + _LONGEST_HEIGHT), at, -1))
     spans = (" ".join(words[at:end]) for at, end in ends)
-    read = (reading.slots for span in spans for reading in heights.parse(span) if reading.slots.get("said_in"))
-    slots = next(({"altitude_ft": each["value"], **each} if "value" in each else each for each in read), None)
-    found = None if slots is None else Heard("set_altitude", {**slots, "told": 1}, text, talk.t)
-    if found is None or not altitude.is_another(talk, found):
+    placed, slots = talk.language.hears("of_place", text), (x.slots for span in spans for x in heights.parse(span))
+    read = ({"altitude_ft": each["value"], **each} if "value" in each else each for each in slots)
+    high = (each for each in read if each.get("said_in") or (placed and each.get("altitude_ft", 0) >= _LEAST_HEIGHT))
+    told = (Heard("set_altitude", {**each, "told": 1}, text, talk.t) for each in high)
+    found = next((each for each in told if altitude.is_another(talk, each)), None)
+    if found is None:
         return False
     talk.misses = 0
     talk.obey(found)
