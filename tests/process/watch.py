@@ -190,6 +190,8 @@ class Watch:
             elif event.kind == "doubt_settled" and load.id in (*data.get("held", ()), *data.get("lost", ())):
                 lost = load.id in data.get("lost", ()) and data["doubt"] in seen.open
                 seen.cold = seen.cold or (lost and seen.open[data["doubt"]] == "heat_off")
+                if lost and not _told(load, after, seen.open[data["doubt"]]):
+                    self._fault(event, f"{seen.open[data['doubt']]} was lost, and nothing tells of it")
                 lost = lost and seen.open[data["doubt"]] not in OF_JARS
                 spoiled = lost and stands(load) and load.lid_off  # with all of it
                 seen.open = {n: kind for n, kind in seen.open.items() if n != data["doubt"] and not spoiled}
@@ -348,3 +350,12 @@ class Watch:
             self.faults.append(f"closed loads are still listed: {closed & listed}")
         if list(coming) != sorted(coming, key=lambda each: each.t):
             self.faults.append("what is due isn't in order")
+
+
+def _told(was: Load, after: Kitchen, lost: str) -> bool:
+    """Tell whether a doubt of what no hold makes good, settled as lost, is a fault by now, or its vent began anew."""
+    now = after.load(was.id)
+    if lost not in OF_JARS or now is None or (lost == "of_acid" and not was.process.acid):
+        return True
+    anew = lost == "of_vent" and now.stage is Stage.VENT and not counts(now)
+    return anew or any(fault.t == after.t for fault in now.faults)
