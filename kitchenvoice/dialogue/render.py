@@ -212,7 +212,9 @@ def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
     idle = step is not None and "timer" in step.done_by and not step.caution and load.stage in _RUNNING
     passed = [step_words.worded(talk, each) for each in (() if old is None else gone_past(old, load))]
     words = [step_words.words_of(talk.language, load, each, brief=talk.brief) for each in passed]
-    return "" if talk.brief and idle else " ".join([*words, step_words.tell_step(talk, load)])
+    if old is not None and (cautions := step_words.cautions_passed(talk, old, load)):
+        words.insert(0, cautions)
+    return "" if talk.brief and idle and not words else " ".join([*words, step_words.tell_step(talk, load)])
 
 
 def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:

@@ -8,10 +8,10 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import over_lids, values_of
 from kitchenvoice.dialogue.now import other_numbers, window_shut
 from kitchenvoice.language import Language, sentence
-from kitchenvoice.process import Load, Stage, Step, step_of
+from kitchenvoice.process import Load, Stage, Step, skips, step_of
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["step_caution", "step_text", "tell_step", "worded", "words_of"]
+__all__ = ["cautions_passed", "step_caution", "step_text", "tell_step", "worded", "words_of"]
 
 
 def tell_step(talk: Talk, load: Load, *, brief: bool = False, again: bool = False) -> str:
@@ -91,11 +91,27 @@ def words_of(language: Language, load: Load, step: Step, *, brief: bool = False,
         "bath": _bath(language, load.pack),
     }
     body = (step.brief if brief else step.say).format_map(values)
-    parts = {"acid" if process.acid else "fill": process.cautions}
+    parts = {_step_of_food(load): process.cautions}
     if process.acid_in == "ferment":
         parts = {"fill": process.cautions[:1], "acid": process.cautions[1:]}
     published = parts.get(step.id, ()) if of_food else ()
     return sentence(" ".join(part for part in (*published, step.caution, body) if part))
+
+
+def cautions_passed(talk: Talk, old: Load, load: Load) -> str:
+    """Return what is published of a food besides its preparation, where a report went past the step that says it.
+
+    That is for the first load of it only.
+    """
+    known = any(other.food == load.food and other.id < load.id for other in talk.kitchen.loads)
+    if known or not skips(old, load, _step_of_food(load)):
+        return ""
+    return sentence(" ".join(load.process.cautions[1:]))
+
+
+def _step_of_food(load: Load) -> str:
+    """Return the step before which what is published of the food itself is said."""
+    return "acid" if load.process.acid else "fill"
 
 
 def _bath(language: Language, pack: str) -> str:

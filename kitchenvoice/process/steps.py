@@ -154,6 +154,15 @@ def gone_past(old: Load, load: Load) -> tuple[Step, ...]:
     return tuple(step for step in between if "told" in step.traits)
 
 
+def skips(old: Load, load: Load, step_id: str) -> bool:
+    """True if a report went past this step of the old stage before it was said."""
+    ids = [step.id for step in steps_of(old.stage, old.process)]
+    if step_id not in ids or old.step not in ids:
+        return False
+    reached = ids.index(load.step) if load.stage is old.stage and load.step in ids else len(ids)
+    return ids.index(old.step) < ids.index(step_id) < reached
+
+
 def preceding(load: Load) -> Step | None:
     """Return the step before in the same stage, `None` at its beginning."""
     steps = steps_of(load.stage, load.process)

@@ -728,3 +728,18 @@ def test_minutes_that_the_table_does_not_print_are_not_taken(cook):
 def test_pounds_over_the_choice_are_the_reading_of_the_load_that_holds(holding):
     holding.say("start seven pints of crushed tomatoes hot pack in canner two")
     assert "Nine is below eleven pounds" in holding.bare("nine pounds", typed=True)
+
+
+@pytest.mark.parametrize("said", [("seven jars packed",), ("seven jars are in",)])
+def test_what_may_not_go_into_a_soup_is_told_where_its_step_is_passed_over(cook, said):
+    cook.run("start seven quarts of vegetable soup hot pack in canner one", "> yes")
+    told = cook.say(*said)
+    assert "only half full of solids" in told
+    assert "No noodles" in told
+    assert "Cook meat until tender" not in told  # that is done by now
+
+
+def test_what_was_told_at_its_step_is_not_told_again_when_the_jars_are_packed(cook):
+    cook.run("start seven quarts of vegetable soup hot pack in canner one", "> yes", "clear", "done")
+    assert "No noodles" in cook.say("clear")
+    assert "No noodles" not in cook.say("seven jars packed")
