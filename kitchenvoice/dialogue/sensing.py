@@ -107,7 +107,8 @@ def _tells_flaw(talk: Talk, clause: str) -> bool:
     found = senses(clause, _is_told, talk.under_way, _ALL)
     flawed = sum(each.likelihood for each in found if each.name in families() and family(each.name).fault in _FLAWS)
     sound = sum(each.likelihood for each in found if each.name == _SOUND)
-    named = talk.language.hears("flaw", clause) and talk.language.hears("thing", clause)
+    part = any(talk.language.hears(each, clause) for each in ("thing", "of_gear"))
+    named = part and talk.language.hears("flaw", clause)
     named = named and max(sound, *(each.likelihood for each in found)) - flawed < _SURE
     return (named or flawed > _FLAWED) and flawed + named > _TWICE * sound and likelihood(clause) > _FLAWED
 

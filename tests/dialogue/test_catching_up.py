@@ -98,7 +98,7 @@ def test_counted_jars_are_out(holding):
     holding.run(5, "pressure is eleven", 5, "pressure is eleven", 5, "pressure is eleven", 5, "pressure is eleven", 6)
     holding.run("heat is off", 46, "gauge is at zero", 11, "lid is off", 700)
     assert holding.say("all sealed") == "Then the jars are out. Is that so?"
-    assert "after zero seconds of rest" in holding.bare("yes")
+    assert "and no rest that I know of. Twelve hours are the least." in holding.bare("yes")
 
 
 def test_of_two_loads_the_one_that_is_behind_is_asked_about(holding):

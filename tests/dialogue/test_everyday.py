@@ -350,12 +350,6 @@ def test_a_pot_without_a_name_is_told_by_what_is_in_it(boiling):
     assert typed(boiling, "what is in the canner") == "That's what I have: apple sauce, hot pack, in pints."
 
 
-def test_a_rest_that_nobody_told_is_not_told_as_one(holding):
-    holding.run(26, "heat is off", 46, "gauge is at zero", 11, "lid is off", 800)
-    typed(holding, "all sealed")
-    assert "and no rest that I know of. Twelve hours are the least." in typed(holding, "yes")
-
-
 @pytest.mark.parametrize(
     "asked",
     ["how many pints of mushrooms will 15 pounds make", "how many pints of mushrooms can i get from 15 pounds"],

@@ -239,6 +239,7 @@ def test_a_no_takes_a_fault_back_unless_something_else_was_told_since(holding, b
     "the gasket has a nick in it but it still holds", "pipe's clear, seal has a small split though",
     "vent's clear and the gasket's a little worn on one side", "the gasket's kind of crumbly along the edge",
     "the rack is in but the vent pipe has a seed stuck in it", "it's clear, but the gasket feels stiff",
+    "the rubber ring is dried out some",
 ])  # fmt: skip
 def test_a_flaw_told_beside_a_check_is_put_right_before_it_is_passed(cook, said):
     cook.run(*cook.BEANS)

@@ -142,6 +142,15 @@ def test_a_leaking_jar_failed_wherever_it_is_told(opening, said, waited):
     assert opening.load.tally == (0, 1)
 
 
+@pytest.mark.parametrize(
+    "said", ["one has a leaky lid", "one of them's weeping at the lid", "one's wet around the lid"]
+)
+def test_a_wet_jar_is_not_asked_back_as_sealed(opening, said):
+    typed(opening, "lid is off", "jars are out")
+    opening.run(722)
+    assert "sealed?" not in opening.bare(said, typed=True)
+
+
 @pytest.mark.parametrize("said", ["one is low on liquid", "one lost some liquid", "one of the jars is siphoning"])
 def test_a_jar_that_lost_liquid_may_have_sealed(opening, said):
     typed(opening, "lid is off", "jars are out")
