@@ -125,7 +125,7 @@ class Conversation:
         elif typed and known is None and not setting_up:
             understood, short, parts = self._in_other_words(understood, text, grammar)
             if parts:
-                self._take_parts(without_tails(parts, text), text, t)
+                self._take_parts(without_tails(parts, text, partial(statements.names_less, talk)), text, t)
                 return
         if typed and understood.intent in _OFF_A_GAUGE and statements.reads_nothing(talk, understood):
             understood = replace(understood, intent=None, reject_reason="no_match")

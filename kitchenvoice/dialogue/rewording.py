@@ -193,15 +193,18 @@ def _names_two_foods(text: str, grammar: Grammar) -> bool:
     return any(each not in longest and food != foods[longest] for each, food in foods.items())
 
 
-def without_tails(parts: Sequence[tuple[str, Understanding]], text: str) -> list[tuple[str, Understanding]]:
-    """Leave out what only ends a question ("what do I need, eleven pounds?"), and reports nothing; no loss is."""
+def without_tails(
+    parts: Sequence[tuple[str, Understanding]], text: str, names_less: Callable[[str], bool]
+) -> list[tuple[str, Understanding]]:
+    """Leave out what only ends a question ("what do I need, eleven pounds?"), and reports nothing; no loss is, nor a
+    number that `names_less` than the target."""
     first = next((part for part, _ in parts if asks(part)), None)
     begins, ends = -1 if first is None else text.lower().find(first), text.find(_ASKS)
 
     def is_tail(part: str, said: Understanding) -> bool:
         at = text.lower().find(part)
         short = ends > at or (ends < 0 and len(part.split()) <= _TAIL)
-        return 0 <= begins < at and short and said.intent not in _LOSSES
+        return 0 <= begins < at and short and said.intent not in _LOSSES and not names_less(part)
 
     return [(part, said) for part, said in parts if not is_tail(part, said)]
 

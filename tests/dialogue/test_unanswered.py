@@ -224,7 +224,7 @@ def test_a_yes_with_words_for_somebody_else_is_no_answer(holding, said):
 @pytest.mark.parametrize("minutes", [(5,), (26, "heat is off", 2)])
 def test_who_denies_the_hold_is_asked_whether_it_was_lost_and_a_yes_says_so(holding, minutes, said):
     holding.run(*minutes)
-    assert holding.bare(said, typed=True) == "Was the pressure below eleven, or the heat off, at any time?"
+    assert holding.bare(said, typed=True).endswith("Was the pressure below eleven, or the heat off, at any time?")
     assert "Then it didn't hold the whole time" in holding.bare("yes", typed=True)
 
 
