@@ -193,6 +193,9 @@ class Watch:
                 if lost and not _told(load, after, seen.open[data["doubt"]]):
                     self._fault(event, f"{seen.open[data['doubt']]} was lost, and nothing tells of it")
                 lost = lost and seen.open[data["doubt"]] not in OF_JARS
+                at_zero = lost and data["doubt"] in seen.gone and load.process.is_pressure and load.holding
+                if at_zero and (after.load(load.id) or load).stage is not Stage.VENT:
+                    self._fault(event, "a hold was lost at zero, and it doesn't vent again")
                 spoiled = lost and stands(load) and load.lid_off  # with all of it
                 seen.open = {n: kind for n, kind in seen.open.items() if n != data["doubt"] and not spoiled}
                 if lost:
