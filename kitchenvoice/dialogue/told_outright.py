@@ -25,6 +25,6 @@ def ask_outright(talk: Talk, text: str) -> bool:
 
 def _is_of_another_weight(talk: Talk, text: str, load: Load) -> bool:
     """True if a load rocks, and a text tells of a weight that isn't its own by all that it names."""
-    named = [psi for psi in _WEIGHTS if talk.language.names_one((psi,), text)]
+    named = [psi for psi in _WEIGHTS if talk.language.names_one([psi], text)]
     rocks = load.holding and load.process.watched == "weighted"
     return rocks and talk.language.hears("of_weight", text) and named != [load.process.target_psi]
