@@ -81,7 +81,7 @@ def _keep(talk: Talk, said: str) -> None:
 
 def sees_in(talk: Talk, text: str) -> None:
     """Ask whether a canner that cools has stayed shut, where what is told is seen in an open one alone."""
-    if not asks(without_name(talk, text)) and _likeliest(talk, text, _SEEN):
+    if not (asks(without_name(talk, text)) or talk.language.hears("by_ear", text)) and _likeliest(talk, text, _SEEN):
         doubting.opened(talk, text)
 
 

@@ -5,7 +5,7 @@ A short prompt, then what can be said, then silence. What hedges an answer about
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kitchenvoice.dialogue import doubting, frames, losses, overheard, perils, sayable, statements, steering, step_words
 from kitchenvoice.dialogue.context import Talk
@@ -64,6 +64,11 @@ def taper(talk: Talk, miss: Miss) -> None:
     """Say that it wasn't understood, once in few words, then with what can be said, then only to who calls."""
     talk.misses += 1
     asked = miss.question
+    if asked is not None and asked.about == "said" and talk.misses >= _MOST_MISSES:  # it was guessed wrong
+        frames.close(talk, asked)
+        talk.kinds[asked.kind].lapse(talk, asked)
+        miss = replace(miss, question=None)
+        asked = None
     if asked is not None and asked.kind in ("loss", "yes_no") and talk.language.hears("unknown", miss.text):
         talk.misses = 0
         if asked.kind == "loss":

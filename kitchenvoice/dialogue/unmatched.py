@@ -259,7 +259,7 @@ def _is_compared(talk: Talk, miss: Miss) -> bool:
     """True if it may be near to a question or a report: typed, no answer to what is asked, and not in a set-up."""
     asked = miss.question
     open_to_all = (
-        asked is None or asked.passive or asked.about == "kept"
+        asked is None or asked.passive or asked.about in ("kept", "said")
     )  # whether words that are kept were of the load
     answers = not open_to_all and not asks(overheard.without_name(talk, miss.text))
     return miss.typed and not answers and not (miss.form and asked is not None and asked.about == "setup")

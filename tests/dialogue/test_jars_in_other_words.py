@@ -96,3 +96,8 @@ def test_a_lid_that_made_no_sound_has_not_failed(resting, counting, said):
     assert not re.search("thrown|refrigerat", typed(resting, said))
     typed(counting, said)
     assert "tally" not in resting.kinds() + counting.kinds()
+
+
+def test_what_leaks_on_the_towel_is_a_jar_and_no_canner(counting):
+    typed(counting, "it's leaking")
+    assert counting.load.tally == (0, 1) and not counting.load.faults
