@@ -48,10 +48,11 @@ def named_types(tree: ast.Module) -> Iterator[tuple[str, str]]:
         if isinstance(node, ast.ClassDef):
             yield node.name, "class"
     for node in tree.body:
-        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
-            name, value = node.targets[0].id, node.value
-            if isinstance(value, ast.Subscript) and not (name.isupper() or name.startswith("_")):
-                yield name, ast.unparse(value)
+        target = node.targets[0] if isinstance(node, ast.Assign) else getattr(node, "target", None)
+        value = getattr(node, "value", None)
+        named = isinstance(target, ast.Name) and target.id[0].isupper() and not target.id.isupper()
+        if named and isinstance(value, ast.Subscript | ast.BinOp):
+            yield target.id, ast.unparse(value)
 
 
 def test_no_class_name_is_taken_twice_and_no_file_name_for_two_jobs() -> None:

@@ -104,7 +104,7 @@ class _Shown(Protocol):
 
 
 class Boards:
-    """The boards of one session: none, the page, the terminal, or both. Without any, nothing of this does anything."""
+    """The boards of one session: page, terminal, both or none. With none, every method does nothing."""
 
     def __init__(self, address: BoardAddress | None, *, terminal: bool, screen: Screen) -> None:
         self._address = address

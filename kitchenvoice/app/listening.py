@@ -133,7 +133,7 @@ class LiveEar:
     def wait_until_listening(self, seconds: float) -> bool:
         """Wait for the first sound from the microphone; False if none came in time or it can't be opened.
 
-        It is tried on, and both are told of, that it isn't there and that it has come.
+        It keeps trying, and says when the microphone is missing and when it is back.
         """
         self._settled.wait(seconds)
         return self._listening.is_set()

@@ -80,7 +80,7 @@ def _by_gauge(talk: Talk, data: Mapping[str, Any]) -> tuple[Load, ...]:
 
 
 def may_have(load: Load, report: str | None, beside: Collection[str | None]) -> bool:
-    """True unless it is told by what isn't the load's own, beside what is: by a gauge beside a weight that rocks."""
+    """False if a report can't be of this load, such as a gauge reading of one whose weight is told to rock."""
     own, other = (_BY_GAUGE, _BY_WEIGHT) if load.process.is_dial else (_BY_WEIGHT, _BY_GAUGE)
     return report not in other or own.isdisjoint(beside)
 

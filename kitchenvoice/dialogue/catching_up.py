@@ -154,7 +154,7 @@ def drop(talk: Talk) -> None:
 
 
 def leave(talk: Talk, _: Frame) -> None:
-    """Leave the load where it is: what was told from further on wasn't so."""
+    """Keep the load at its step: what was reported from further on wasn't so."""
     talk.ahead = None
     talk.say("declined", "catch_up")
 

@@ -207,7 +207,7 @@ def stage_text(talk: Talk, load: Load) -> str:
 
 
 def what_hangs(talk: Talk, load: Load, named: str = "") -> str:
-    """Return what comes before any word of how a load stands whose hold is over and in doubt; it is asked again."""
+    """Return the words put before any status of a load whose hold is over but in doubt: the question is asked again."""
     if load.doubt:
         talk.note("hangs")
     open_still = load.doubt and load.processed_t and load.stage is not Stage.KEEP  # whose step says so

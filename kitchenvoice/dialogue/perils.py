@@ -86,7 +86,7 @@ def sees_in(talk: Talk, text: str) -> None:
 
 
 def is_of_another(talk: Talk, text: str, family: str) -> bool:
-    """True if a text may tell of a shut canner, and what it is near to is another matter."""
+    """True if a text may be about a shut canner, while the family nearest to it is about something else."""
     return family not in (_OPENS | HURRIES) and not knowing.is_of_the_canner(family) and _opens(talk, text)
 
 

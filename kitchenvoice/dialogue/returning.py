@@ -29,7 +29,6 @@ OF_A_LOSS = intents_that("loss") | {"in_question", "gap", "unheard", "low_number
 _MAY_BE = {None, "yes", "no", "fine"} | intents_that("well")
 _UNSURE = ("limits", "hoped", "to_come", "puts_right")
 """Kinds of words beside what is back by which it may not be so."""
-_BETWEEN = re.compile(r"\s*(?:[,.;:!]+|\band\b)\s*")
 
 
 def returned(talk: Talk, said: Understanding, text: str) -> Understanding | None:
@@ -37,7 +36,8 @@ def returned(talk: Talk, said: Understanding, text: str) -> Understanding | None
     if said.intent not in _MAY_BE or asks(without_name(talk, text)) or not talk.language.table("awaited"):
         return None
     text = text.lower().removeprefix(talk.profile.attention)
-    *others, last = [each for each in _BETWEEN.split(text) if talk.language.unheard("filler", each)] or [""]
+    parts = re.split(talk.language.table("awaited")["between"], text)
+    *others, last = [each for each in parts if talk.language.unheard("filler", each)] or [""]
     if any(talk.language.hears(each, part) for part in others for each in _UNSURE):
         return None
     slots = next((found for load, lost in _away(talk) if (found := _back(talk, load, last, lost=lost))), None)

@@ -152,7 +152,7 @@ def names_less(talk: Talk, text: str) -> bool:
 
 
 def names_under(talk: Talk, text: str, psi: float) -> bool:
-    """Tell whether a text has a number below a pressure in it that may be read off a gauge."""
+    """True if a text has a number below the given pressure that may be a gauge reading."""
     below, language = range(LEAST_PSI, math.ceil(psi)), talk.language
     return any(language.reads_one(below, each) or language.tells_one(below, each) for each in _told(talk, text))
 

@@ -20,7 +20,7 @@ from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
 from kitchenvoice.hearing.recognise.answers_ear import AnswersEar, HeardAnswers
 from kitchenvoice.hearing.recognise.graph_file import UNKNOWN
-from kitchenvoice.hearing.recognise.posteriors import Heard, put_together
+from kitchenvoice.hearing.recognise.posteriors import Hypotheses, put_together
 from kitchenvoice.hearing.recognise.second_pass import Another, hear_again, in_doubt
 from kitchenvoice.hearing.utterance import Speech
 from kitchenvoice.hearing.vad import FRAME, FRAME_S, SileroDetector, VoiceDetector
@@ -219,7 +219,7 @@ class Listener:
             return None
         return self._answers.hear(self._first_sound(self._utterance))
 
-    def _is_meant(self, answered: HeardAnswers, wide: Heard) -> bool:
+    def _is_meant(self, answered: HeardAnswers, wide: Hypotheses) -> bool:
         """True if there is enough evidence for the best answer; the second engine can only lessen it."""
         score = max(self._recogniser.scores)
         if answered.evidence(wide, score, {}) < th.LEAST_EVIDENCE:

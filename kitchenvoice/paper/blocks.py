@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from kitchenvoice.paper.charts import Chart
 
-__all__ = ["Block", "Section", "SmallPrint", "Table"]
+__all__ = ["PagePart", "Section", "SmallPrint", "Table"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class SmallPrint:
     words: str
 
 
-Block = str | SmallPrint | Table | Chart
+PagePart = str | SmallPrint | Table | Chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,4 +33,4 @@ class Section:
     """A part of a page; one without a title has no heading."""
 
     title: str
-    blocks: tuple[Block, ...]
+    blocks: tuple[PagePart, ...]

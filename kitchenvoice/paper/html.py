@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 from string import Template
 
-from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
+from kitchenvoice.paper.blocks import PagePart, Section, SmallPrint, Table
 from kitchenvoice.paper.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
 
 __all__ = ["html_page", "svg"]
@@ -47,7 +47,7 @@ def html_page(title: str, sections: Sequence[Section]) -> str:
     return _PAGE.substitute(title=escape(title), body=body)
 
 
-def _block(block: Block) -> str:
+def _block(block: PagePart) -> str:
     if isinstance(block, Chart):
         return svg(block)
     if isinstance(block, Table):

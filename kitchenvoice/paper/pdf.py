@@ -14,7 +14,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, SimpleDocTemplate
 from reportlab.platypus import Table as Grid
 
-from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
+from kitchenvoice.paper.blocks import PagePart, Section, SmallPrint, Table
 from kitchenvoice.paper.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
 
 __all__ = ["PAPERS", "drawable", "pdf_sheets"]
@@ -101,7 +101,7 @@ def _words(text: str, style: ParagraphStyle) -> Paragraph:
     return Paragraph(escape(drawable(text), quote=False), style)
 
 
-def _block(block: Block, width: float, padding: float) -> Flowable:
+def _block(block: PagePart, width: float, padding: float) -> Flowable:
     if isinstance(block, Chart):
         return _drawing(block, width)
     if isinstance(block, Table):

@@ -7,7 +7,7 @@ from datetime import datetime
 from shutil import get_terminal_size
 from textwrap import wrap
 
-from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
+from kitchenvoice.paper.blocks import PagePart, Section, SmallPrint, Table
 
 __all__ = ["columns", "day_of", "facts", "lines", "text_page", "time_of_day"]
 
@@ -26,7 +26,7 @@ def text_page(title: str, sections: Sequence[Section]) -> Iterator[str]:
             yield from _block(block)
 
 
-def _block(block: Block) -> Iterator[str]:
+def _block(block: PagePart) -> Iterator[str]:
     if isinstance(block, Table):
         rows = [[str(cell) for cell in row] for row in block.rows]
         yield from columns(block.heads, rows) if block.heads else facts((row[0], row[1]) for row in rows)

@@ -13,7 +13,7 @@ from typing import Literal
 
 from .beside import AcidRule, Ferment, Headspace, NoBubbles, Preparation, Recipe, Salt, SameAs, SterileJars, Yields
 from .cited import Block, Caution, Range
-from .processes import BoilingProcess, CannerRule, Pasteurization, PressureProcess, Process
+from .processes import BoilingProcess, CannerRule, GuideProcess, Pasteurization, PressureProcess
 
 __all__ = ["JARS", "JarRule", "Product"]
 
@@ -60,7 +60,7 @@ class Product(Block):
     sterile_jars: SterileJars | None = None
     canner: CannerRule | None = None
     same_as: SameAs | None = None
-    processes: tuple[Process, ...]
+    processes: tuple[GuideProcess, ...]
     pasteurization: Pasteurization | None = None
     preparations: tuple[Preparation, ...] = ()
     soak_hours: Range | None = None

@@ -16,11 +16,11 @@ __all__ = [
     "BoilingBand",
     "BoilingProcess",
     "CannerRule",
+    "GuideProcess",
     "Pack",
     "Pasteurization",
     "PressureBand",
     "PressureProcess",
-    "Process",
 ]
 
 Pack = Literal["raw", "hot", "see_procedure"]
@@ -111,7 +111,7 @@ class BoilingProcess(Cited):
         _require_guide(self.source)
 
 
-Process = PressureProcess | BoilingProcess
+GuideProcess = PressureProcess | BoilingProcess
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -69,8 +69,7 @@ def _answered(name: str) -> str:
 
 
 def speaks_against(text: str, name: str, stages: Iterable[str]) -> bool:
-    """True if a text likely means something else than this question or command, is nearest and likeliest to it, or
-    hardly means this."""
+    """True if a text more likely means something other than this question or command, or hardly this."""
     near, likely = nearest(text, 1), senses(text, named().__contains__, stages, _ALL)
     if not likely or likely[0].name == name:
         return False

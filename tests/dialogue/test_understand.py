@@ -184,7 +184,7 @@ def test_a_report_is_not_taken_where_it_may_have_been_a_denial(book, stage, repo
     assert heard(book, report, denial, posteriors=(0.95, 0.05), stages=(stage,)).intent == intent
     assert heard(book, report, denial, posteriors=(0.85, 0.15), stages=(stage,)).reject_reason == "unsure"
     doubted = heard(book, denial, report, posteriors=(0.93, 0.07), stages=(stage,))
-    assert (doubted.reject_reason, doubted.text) == ("unsure", report)  # she is asked about what would count
+    assert (doubted.reject_reason, doubted.text) == ("unsure", report)  # the cook is asked about what would count
 
 
 @pytest.mark.parametrize(
@@ -379,7 +379,7 @@ def test_nor_between_a_report_and_its_denial_but_in_noise(book):
     found = heard(book, *texts, posteriors=(0.32, 0.68), stages=("vent",), opinions=far)
     assert (found.intent, found.reject_reason) == (None, "unsure")
     noisy = heard(book, *texts, posteriors=(0.32, 0.68), stages=("vent",), opinions=far, above_noise_db=9.0)
-    assert noisy.intent == "not_yet", "she would have to say it very often"
+    assert noisy.intent == "not_yet", "it would have to be said very often"
     assert heard(book, *texts, posteriors=(0.68, 0.32), stages=("vent",), opinions=far).intent == "not_yet", (
         "they agree"
     )

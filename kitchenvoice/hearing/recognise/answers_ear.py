@@ -15,7 +15,7 @@ from math import log
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing.recognise.graph_file import UNKNOWN
-from kitchenvoice.hearing.recognise.posteriors import Heard, put_together, shares
+from kitchenvoice.hearing.recognise.posteriors import Hypotheses, put_together, shares
 from kitchenvoice.ports import EAR_RATE_HZ, AnswerList, Asking, ListeningGrammar, PhraseRecogniser, Rescoring, Samples
 
 __all__ = ["AnswersEar", "HeardAnswers"]
@@ -36,13 +36,13 @@ class HeardAnswers:
     lead: float
     cost: float
 
-    def rivals(self, wide: Heard) -> tuple[str, ...]:
+    def rivals(self, wide: Hypotheses) -> tuple[str, ...]:
         """Return the other texts that the wide ear had in mind, likeliest first."""
         likely = [text for text, share in zip(*wide, strict=True) if share >= th.LEAST_SHARE_OF_RIVAL]
         others = [text for text in likely if self.answers.sentence(text) is None and UNKNOWN not in text]
         return tuple(others[: th.MOST_RIVALS])
 
-    def evidence(self, wide: Heard, wide_score: float, opinions: Mapping[str, Rescoring]) -> float:
+    def evidence(self, wide: Hypotheses, wide_score: float, opinions: Mapping[str, Rescoring]) -> float:
         """Return the evidence for the best answer, in nats: about 0 for what was said, less for other talk.
 
         `wide_score` is the path score of the wide ear's best text, `opinions` the second engine's of the best answer
@@ -57,7 +57,7 @@ class HeardAnswers:
         worse = min(0.0, mine.total - max(others)) if mine is not None and others else 0.0
         return max(by_path, by_share) + self.scores[0] - self.lead + th.WEIGHT_OF_RIVALS * worse
 
-    def with_wide(self, wide: Heard) -> Heard:
+    def with_wide(self, wide: Hypotheses) -> Hypotheses:
         """Return the answers by both ears, each with the same say."""
         theirs = [(text, share) for text, share in zip(*wide, strict=True) if self.answers.sentence(text) is not None]
         whole = sum(share for _, share in theirs)
@@ -66,7 +66,7 @@ class HeardAnswers:
             return mine
         return put_together(mine, (tuple(text for text, _ in theirs), tuple(share / whole for _, share in theirs)))
 
-    def without(self, wide: Heard) -> Heard:
+    def without(self, wide: Hypotheses) -> Hypotheses:
         """Return the text that the wide ear heard, with the share of all answers given to no word."""
         kept = {text: share for text, share in zip(*wide, strict=True) if self.answers.sentence(text) is None}
         kept[UNKNOWN] = kept.get(UNKNOWN, 0.0) + 1.0 - sum(kept.values())

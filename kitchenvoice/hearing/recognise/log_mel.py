@@ -26,10 +26,10 @@ _KNEE_HZ, _HZ_A_MEL, _MELS_A_FACTOR, _FACTOR = 1000.0, 200.0 / 3.0, 27.0, 6.4
 _RANGE = 8.0
 """Dynamic range below the loudest point, in powers of ten."""
 
-Floats: TypeAlias = npt.NDArray[np.float32]
+FloatArray: TypeAlias = npt.NDArray[np.float32]
 
 
-def log_mel(samples: Samples) -> Floats:
+def log_mel(samples: Samples) -> FloatArray:
     """Return the log power, bands by frames, scaled so that speech lies around -1 to 1.
 
     The sound is zero-padded to a whole number of pairs of frames.
@@ -41,25 +41,25 @@ def log_mel(samples: Samples) -> Floats:
     power = np.abs(np.fft.rfft(pieces * _hann(), axis=1)) ** 2
     in_bands = np.einsum("bf,tf->bt", _bands(), power.astype(np.float32))  # @ would keep a second core busy for 0.1 s
     levels = np.log10(np.maximum(in_bands, 1e-10))
-    scaled: Floats = ((np.maximum(levels, levels.max() - _RANGE) + 4.0) / 4.0).astype(np.float32)
+    scaled: FloatArray = ((np.maximum(levels, levels.max() - _RANGE) + 4.0) / 4.0).astype(np.float32)
     return scaled
 
 
 @lru_cache(maxsize=1)
-def _hann() -> Floats:
-    window: Floats = np.hanning(_WINDOW + 1)[:-1].astype(np.float32)
+def _hann() -> FloatArray:
+    window: FloatArray = np.hanning(_WINDOW + 1)[:-1].astype(np.float32)
     return window
 
 
 @lru_cache(maxsize=1)
-def _bands() -> Floats:
+def _bands() -> FloatArray:
     """Return each band's weight for each frequency: triangles that begin and end at the neighbours' peaks."""
     frequencies = np.linspace(0.0, EAR_RATE_HZ / 2, _WINDOW // 2 + 1)
     tops = _hz(np.linspace(0.0, _mel(EAR_RATE_HZ / 2), BANDS + 2))
     rising = (frequencies - tops[:-2, None]) / np.diff(tops)[:-1, None]
     falling = (tops[2:, None] - frequencies) / np.diff(tops)[1:, None]
     area = (tops[2:] - tops[:-2])[:, None] / 2.0
-    weights: Floats = (np.clip(np.minimum(rising, falling), 0.0, None) / area).astype(np.float32)
+    weights: FloatArray = (np.clip(np.minimum(rising, falling), 0.0, None) / area).astype(np.float32)
     return weights
 
 

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from math import exp
 from typing import TypeAlias
 
-__all__ = ["Heard", "put_together", "shares"]
+__all__ = ["Hypotheses", "put_together", "shares"]
 
-Heard: TypeAlias = tuple[tuple[str, ...], tuple[float, ...]]
+Hypotheses: TypeAlias = tuple[tuple[str, ...], tuple[float, ...]]
 """One recogniser's n-best list: texts and their posteriors."""
 
 
-def put_together(*heard: Heard) -> Heard:
+def put_together(*heard: Hypotheses) -> Hypotheses:
     """Return all texts with their mean posterior (0 where a recogniser lacks the text), likeliest first.
 
     A recogniser that heard nothing, or gives no posteriors, doesn't count.

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from threading import Thread
 
-from kitchenvoice.hearing.recognise.posteriors import Heard
+from kitchenvoice.hearing.recognise.posteriors import Hypotheses
 from kitchenvoice.ports import ListeningGrammar, Recogniser, Samples
 
 __all__ = ["Another", "hear_again", "in_doubt"]
@@ -36,12 +36,12 @@ def in_doubt(texts: Sequence[str], grammar: ListeningGrammar) -> bool:
     return any(grammar.is_sentence(text) or grammar.can_continue(_beginning(text)) for text in texts)
 
 
-def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]) -> list[Heard]:
+def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]) -> list[Hypotheses]:
     """Let the others hear an utterance; `sound` gives its samples for each way of noise reduction.
 
     Two run at a time: the engine releases Python's lock. Raises whatever either raised.
     """
-    heard: dict[int, Heard] = {}
+    heard: dict[int, Hypotheses] = {}
     failures: list[Exception] = []
 
     def hear(first: int) -> None:
@@ -65,7 +65,7 @@ def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]
     return [heard[place] for place in sorted(heard)]
 
 
-def _hear(recogniser: Recogniser, samples: Samples) -> Heard:
+def _hear(recogniser: Recogniser, samples: Samples) -> Hypotheses:
     for start in range(0, len(samples), _BLOCK):
         recogniser.accept(samples[start : start + _BLOCK])
     return recogniser.finish()[0], recogniser.posteriors
