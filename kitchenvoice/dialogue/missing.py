@@ -39,6 +39,8 @@ from kitchenvoice.reference.senses import speaks_against
 __all__ = ["answer_nearest", "is_worded", "three_to_say", "two_foods"]
 
 _OFFERED = 3
+_SPOILED = "throw_out_sealed"
+"""The family that tells what is done with what may be spoiled."""
 _TWO = 2
 _MOST = 20
 """Numbers below it are named by one word."""
@@ -150,6 +152,9 @@ def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     named = counted or beside or names_thing(food)
     if not food or question_in(food) or not named or find_food(food).kind != "unknown":
         return False
+    if talk.language.hears("spoiled", food):
+        knowing.speak_family(talk, _SPOILED, Urgency.CAUTION, text=said)  # nobody freezes what may be spoiled
+        return True
     where = talk.language.hears("place", food) or talk.language.hears("of_stove", food)
     if where and particulars(food).keys() & {"food", "food_group"}:
         return False  # of a food that is known it is said where

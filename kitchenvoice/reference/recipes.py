@@ -99,13 +99,16 @@ def filled(recipe: Recipe, times: tuple[Fraction, Fraction], jar: str) -> tuple[
 
 
 def amounts(recipe: Recipe, have: Quantity, jars: Span, jar: str) -> tuple[RecipeAmount, ...]:
-    """Return what it takes of everything in the recipe: for so many batches, or else for so many jars."""
+    """Return what it takes of everything in the recipe: for so many batches, or else for so many jars.
+
+    For jars it is as much of everything as surely fills them: in one proportion, or the acid might be too little.
+    """
     times = batches(recipe, have)
     if isinstance(times, str):
         if recipe.jars is None:
             return ()
         each = PINTS[recipe.jar or jar] / PINTS[jar]
-        times = exact(jars.low) / (exact(recipe.jars[1]) * each), exact(jars.high) / (exact(recipe.jars[0]) * each)
+        times = (exact(jars.high) / (exact(recipe.jars[0]) * each),) * 2
     return tuple(_amount(i, *times) for i in recipe.ingredients)
 
 

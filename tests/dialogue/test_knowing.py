@@ -6,6 +6,8 @@ import pytest
 
 from kitchenvoice.reference.knowledge import family
 
+from .conftest import typed
+
 
 def test_a_question_before_any_load_is_answered(cook):
     assert cook.bare("what does fingertip tight mean", typed=True) == family("fingertip_tight_meaning").answer
@@ -171,3 +173,17 @@ def test_a_pack_before_a_food_is_no_part_of_its_name(cook):
 )
 def test_what_the_guide_says_of_salt_beans_and_suspect_jars_is_answered(cook, asked, told):
     assert told in cook.bare(asked, typed=True)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "what about leaking jars",
+        "what about rotten tomatoes",
+        "suspect jars",
+        "can i can spoiled meat",
+    ],
+)
+def test_nobody_is_told_to_freeze_what_may_be_spoiled(cook, said):
+    answer = typed(cook, said)
+    assert "reeze" not in answer and "trash" in answer.lower()

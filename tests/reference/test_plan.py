@@ -11,6 +11,9 @@ from hypothesis import strategies as st
 
 from kitchenvoice.errors import BadInput
 from kitchenvoice.reference import Quantity, day_plan, foods, lookup, parse_have, plan
+from kitchenvoice.reference.library import product
+from kitchenvoice.reference.measures import Span
+from kitchenvoice.reference.recipes import amounts
 
 JARS = ["half-pint", "pint", "pint-and-half", "quart", "half-gallon"]
 RAW_QUARTS = {"pack": "raw", "method": "pressure", "gauge": "dial", "altitude_ft": 100}
@@ -387,6 +390,20 @@ def test_acid_is_never_rounded_down_nor_vegetables_up(batches):
     parts = {part.what: part for part in made.recipe}
     assert Fraction(str(parts["vinegar, 5 percent"].low)) >= batches
     assert Fraction(str(parts["chile peppers"].high)) <= 2 * batches
+
+
+@pytest.mark.parametrize("jars", [3, 14])
+def test_what_jars_take_is_in_one_proportion_so_no_reading_across_has_too_little_acid(jars):
+    """Nothing may be changed in proportion to the acid (Guide 3 and 6): of a range of yields all goes by one."""
+    seen = 0
+    for item in (product(food.id) for food in foods()):
+        for recipe in item.recipes:
+            printed = {each.what: each for each in recipe.ingredients}
+            have, span = Quantity(Fraction(jars), "pint"), Span(jars, jars)
+            for part in amounts(recipe, have, span, "pint") if recipe.jars else ():
+                seen += 1
+                assert part.low == part.high or printed[part.what].most, (item.id, part)
+    assert seen > 100
 
 
 def test_the_plan_of_a_recipe_names_what_there_is_of():
