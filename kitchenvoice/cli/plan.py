@@ -199,6 +199,8 @@ def _lacking(answer: Answer, made: Plan, own: Sequence[Canner]) -> Iterator[str]
     if answer.status != "ok":
         choices = [" or ".join(found) for found in answer.choices.values()]
         yield f"A clock needs the whole process. {answer.reason}" + (f" Add: {', '.join(choices)}." if choices else "")
+        if "altitude_ft" in answer.missing:
+            yield "Add the altitude, such as 900 feet."
         if "gauge" in answer.missing and len(own) > 1:
             yield f"Or let each canner go by its own: --canners {len(own)}."
     elif not made.day:

@@ -486,7 +486,7 @@ def test_a_clock_without_minutes_of_its_own_says_what_each_rests_on():
     assert "Guide 1, page 17; Guide 1, page 22" in said
     unclear = run(plan_command, "40 lb carrots quarts", "--capacity", "7", "--start", "9:00")
     assert unclear.exit_code == 2
-    assert all(lacking in unclear.stderr for lacking in ("whole process", "raw or hot"))
+    assert all(each in unclear.stderr for each in ("whole process", "raw or hot", "Add the altitude, such as 900 feet"))
 
 
 def test_a_plan_is_written_as_page_and_calendar(tmp_path):
