@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.choosing import offered
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.naming import whose
 from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.question import OF_WORDS
 from kitchenvoice.dialogue.replying import PLAIN, leaves_open, still_holds
 from kitchenvoice.dialogue.statements import may_be_read, things
 from kitchenvoice.dialogue.turn import Heard, tells_zero
@@ -34,8 +35,6 @@ _BESIDE_A_NUMBER = _REPORTS - _ALARMS - intents_that("holds")
 """What is told beside a reading and says nothing of it."""
 _NAMES_NONE = (None, "yes", "no")
 """What an answer to "which load?" may be taken for that names one or denies it."""
-_OF_WORDS = frozenset({"said", "kept"})
-"""Questions about words that were said: what is told next may be what they told."""
 
 
 def as_awaited(talk: Talk, said: Understanding, typed: str) -> Understanding | None:
@@ -155,7 +154,7 @@ def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
         yield "" if load is None else f"checked_acid_{load.process.acid_in}", "step_done", ""
     elif asked is not None and asked.kind == "step":
         yield from ((f"checked_{asked.about}", "step_done", ""), ("checked", "step_done", ""))
-    elif asked is None or not asked.pressing or asked.about in _OF_WORDS:
+    elif asked is None or not asked.pressing or asked.about in OF_WORDS:
         loads = [load for load in talk.kitchen.open_loads if load.stage in _AT_THE_STOVE]
         step = step_of(loads[0]) if len(loads) == 1 and not loads[0].doubt else None
         if step is not None and not (step.done_by or step.check):

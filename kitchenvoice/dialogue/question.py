@@ -13,7 +13,10 @@ from typing import Any, Generic, TypeVar
 
 from kitchenvoice.dialogue.turn import Heard
 
-__all__ = ["Form", "Frame", "Kind", "Values"]
+__all__ = ["OF_WORDS", "Form", "Frame", "Kind", "Values"]
+
+OF_WORDS = frozenset({"said", "kept"})
+"""Questions about words that were said: what is told next may be anything."""
 
 T = TypeVar("T")
 Values = Mapping[str, Any]

@@ -19,7 +19,7 @@ from kitchenvoice.reference.nearness import asks, likest, named
 from kitchenvoice.reference.senses import RATHER, Sense, senses
 from kitchenvoice.reference.weighing import likelihood
 
-__all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back", "reports", "take_flaw"]
+__all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back", "reports", "speak_of_told", "take_flaw"]
 
 _PERHAPS, _LIKELY, _SURE = 0.3, 0.5, 0.8
 """Least likelihoods of a question that is asked back, of a report that is, and of a question that is answered at once:

@@ -18,6 +18,7 @@ from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import Asked, answer, answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
+from kitchenvoice.dialogue.question import OF_WORDS
 from kitchenvoice.dialogue.reading_off import ask_reading
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
@@ -258,9 +259,7 @@ def _question(talk: Talk, miss: Miss) -> bool:
 def _is_compared(talk: Talk, miss: Miss) -> bool:
     """True if it may be near to a question or a report: typed, no answer to what is asked, and not in a set-up."""
     asked = miss.question
-    open_to_all = (
-        asked is None or asked.passive or asked.about in ("kept", "said")
-    )  # whether words that are kept were of the load
+    open_to_all = asked is None or asked.passive or asked.about in OF_WORDS
     answers = not open_to_all and not asks(overheard.without_name(talk, miss.text))
     return miss.typed and not answers and not (miss.form and asked is not None and asked.about == "setup")
 

@@ -146,6 +146,12 @@ def holding(begun):
 
 
 @pytest.fixture
+def cooling(holding):
+    holding.run(26, "heat is off", 10)
+    return holding
+
+
+@pytest.fixture
 def boiling(begun):
     cook = begun(*Cook.SAUCE, *Cook.LOADED, "done", "heat is on", "full boil")
     assert cook.load.holding

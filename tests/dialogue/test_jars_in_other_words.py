@@ -6,15 +6,7 @@ import re
 
 import pytest
 
-
-def typed(cook, line):
-    return cook.bare(line, typed=True)
-
-
-@pytest.fixture
-def cooling(holding):
-    holding.run(26, "heat is off", 10)
-    return holding
+from .conftest import typed
 
 
 @pytest.fixture

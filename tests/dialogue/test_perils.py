@@ -29,12 +29,6 @@ BESIDE = [
 
 
 @pytest.fixture
-def cooling(holding):
-    holding.run(26, "heat is off", 10)
-    return holding
-
-
-@pytest.fixture
 def waiting(holding):
     holding.run(26, "heat is off", 50, "gauge is at zero", 2)
     return holding
