@@ -219,7 +219,7 @@ class Conversation:
         if talk.asleep and intent != "wake":
             talk.note("ignored", understood.text, reason="asleep")
             if intent in _REPORTS:
-                talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
+                talk.say("conversation", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
                 note_asleep(talk, Heard(intent, understood.slots, understood.text, t))
             if intent in _AT_THE_LID:
                 overheard.warn_of_the_lid(talk)
@@ -231,7 +231,7 @@ class Conversation:
         if unsure is not None and says_well(question, intent) and question and ask_for_yes_or_no(talk, question, None):
             return
         if unsure is not None and has_to_be_sure(understood, talk.question) and begins(talk, heard):
-            prompt = talk.language.say("everyday", "sure", said=written(unsure))
+            prompt = talk.language.say("conversation", "sure", said=written(unsure))
             frames.ask_yes_no(talk, "said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
             return
         talk.attention_until = 0.0
@@ -268,8 +268,8 @@ class Conversation:
             return heard
         if not (intent == "no" and doubt_check(talk, asked, heard.text)):
             wanted = "a_number" if asked.expects in _NUMBERS else "no_yes"
-            first = talk.language.say("talk", wanted) + " " if intent == "yes" and asked.kind == "form" else ""
-            said = talk.language.say("talk", "say_checked") if asked.passive else first + frames.words(talk, asked)
+            first = talk.language.say("conversation", wanted) + " " if intent == "yes" and asked.kind == "form" else ""
+            said = talk.language.say("steering", "say_checked") if asked.passive else first + frames.words(talk, asked)
             talk.speak(said, Urgency.READBACK)
         return None
 
@@ -292,7 +292,7 @@ class Conversation:
         loads = choosing.find_loads(talk, choosing.named_in(heard))
         told = replace(heard, slots={name: value for name, value in heard.slots.items() if name not in _NAMING})
         if not talk.kitchen.open_loads:
-            talk.say("talk", "no_loads")
+            talk.say("choosing", "no_loads")
         elif not loads:
             of_none(talk, heard, told)
         elif len(loads) > 1 and heard.intent in _TAKEN_UNNAMED:

@@ -100,7 +100,7 @@ def _jar_outcome(talk: Talk, heard: Heard) -> None:
     count = unfit[0].undecided if all_alike else slots.get("count", 1)
     waiting = [load for load in loads_for(talk.kitchen, "seal_count") if load.sealed is None]
     if "all" not in slots and len(waiting) == 1 == len(talk.kitchen.open_loads) and not unfit:
-        talk.say("answers", "count_first")
+        talk.say("counting", "count_first")
         failed = min(waiting[0].standing, max(count, waiting[0].tally[1]))
         _whole_of(talk, replace(heard, intent="seal_count", slots={"failed": failed, "rest": "sealed"}), waiting[0])
         return

@@ -43,7 +43,7 @@ def ask_if_misheard(talk: Talk, load_id: int) -> None:
     event = next(each for each in told if load_id in (each.load, *_lost_by(each)))
     if load is None or load.hold is None or load.hold.lost_t is None:
         return
-    prompt = talk.language.say("talk", "confirm_or_scratch")
+    prompt = talk.language.say("denying", "confirm_or_scratch")
     if load.hold.started_t + 60 * load.process.minutes > talk.t:
         _stand(talk, "loss", event, load_id, prompt)
 
@@ -51,7 +51,7 @@ def ask_if_misheard(talk: Talk, load_id: int) -> None:
 def ask_if_fault_misheard(talk: Talk, load_id: int) -> None:
     """A fault counts at once too; a no within the window takes it back."""
     event = next(each for each in reversed(talk.history) if each.kind in ("fault", "acid_forgotten"))
-    _stand(talk, "loss", event, load_id, talk.language.say("talk", "confirm_or_scratch"))
+    _stand(talk, "loss", event, load_id, talk.language.say("denying", "confirm_or_scratch"))
 
 
 def _lost_by(event: Event) -> tuple[int, ...]:
@@ -92,7 +92,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         return False
     if heard.intent == "yes":
         frames.close(talk, frame)
-        talk.say("talk", "loss_stands")
+        talk.say("denying", "loss_stands")
         return True
     meant = named_ones(talk, frame, heard)
     if meant is not None and frame.about == "report":
@@ -164,9 +164,9 @@ def _take_back(talk: Talk, event: Event, load: int | None, *, corrected: bool = 
 
 def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.about == "loss":
-        talk.say("talk", "loss_stands")
+        talk.say("denying", "loss_stands")
     else:
-        talk.say("talk", "not_asked")
+        talk.say("steering", "not_asked")
         talk.question = frame  # a no denies it all the same
 
 
@@ -197,7 +197,7 @@ def deny(talk: Talk, heard: Heard) -> bool:
     for load in zeros:
         deny_zero(talk, load)
     if holding and not zeros:
-        talk.say("talk", "no_answer")
+        talk.say("losses", "no_answer")
     return bool(holding or zeros)
 
 
@@ -217,7 +217,7 @@ def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
     what = render.undone(talk, zeros[0])
     while zeros and (now := talk.kitchen.load(load.id)) is not None and waits_at_zero(now):
         talk.take_back(zeros.pop(0))
-    talk.say("talk", "taken_back", what=what)
+    talk.say("taking_back", "taken_back", what=what)
     now = talk.kitchen.load(load.id) or load
     if look_again and talk.asks_nothing:
         ask_zero(talk, now)
@@ -228,5 +228,5 @@ def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
 def ask_zero(talk: Talk, load: Load) -> None:
     """Ask whether it is at zero; only then anybody is called to its weight."""
     key = "zero_again_dial" if load.process.is_dial and load.fault("gauge") is None else "zero_again_weighted"
-    prompt = filling.named(talk, load, talk.language.say("talk", key))
+    prompt = filling.named(talk, load, talk.language.say("denying", key))
     frames.ask_yes_no(talk, "zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)

@@ -74,7 +74,7 @@ def _of_its_vent(talk: Talk, text: str) -> bool | None:
     frame, hears = talk.question, talk.language.hears
     if frame is None or frame.kind != "loss" or frame.about != "of_vent" or asks(text):
         return None
-    clauses = [each for each in re.split(talk.language.table("replies").get("joins", "$"), text.lower()) if each]
+    clauses = [each for each in re.split(talk.language.table("replying").get("joins", "$"), text.lower()) if each]
     told, minutes = [each for each in clauses if not hears("of_stove", each)], round(rules().vent_minutes.value)
     if any(talk.language.names_one(range(1, minutes), each) for each in told):
         return False
@@ -85,7 +85,7 @@ def _of_its_vent(talk: Talk, text: str) -> bool | None:
 def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding]) -> bool | None:
     """Return the answer that a text begins with, where the rest tells only of other matters, or, beside an answer that
     lets no hold go on, says nothing against it, and reports nothing else. No story beside "it held" is left unasked."""
-    frame, table = talk.question, talk.language.table("replies")
+    frame, table = talk.question, talk.language.table("replying")
     asked = None if frame is None else _asked(talk, frame)
     first, *more = [each for each in re.split(table.get("joins", "$"), text.lower()) if each.strip()] or [""]
     so = says(first, asked, table) if asked is not None and more else None
@@ -108,7 +108,7 @@ def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding])
 
 def leaves_open(talk: Talk, text: str) -> bool:
     """True if what is told beside an answer leaves it open, or is of another load."""
-    table, low = talk.language.table("replies"), text.lower()
+    table, low = talk.language.table("replying"), text.lower()
     open_still = "|".join(table.get(kind, "(?!)") for kind in ("unsure", "to_come"))
     return talk.language.hears("another", low) or bool(re.search(rf"\b(?:{open_still})(?![\w'])", low))
 
@@ -138,7 +138,7 @@ def _says(talk: Talk, text: str) -> bool | None:
     text = text.lower().removeprefix(talk.profile.attention)
     if frame.kind == "loss" and frame.about == "heat_off" and talk.language.hears("relit", text):
         return None if talk.language.hears("limits", text) else True  # what was lit was out
-    so = says(_of_else(talk, text) if frame.about == "kept" else text, asked, talk.language.table("replies"))
+    so = says(_of_else(talk, text) if frame.about == "kept" else text, asked, talk.language.table("replying"))
     wants_yes = frame.about == "said" and asked.kind == "steady" and so
     return None if wants_yes and not _begins_with_yes(talk, text) else so
 
@@ -159,12 +159,12 @@ def still_holds(talk: Talk, said: Understanding, text: str) -> Understanding | N
 def tells_held(talk: Talk, load: Load, text: str, *, asked_so: bool = True) -> bool | None:
     """Return what a text answers to whether a load held, or whether it fell if it isn't `asked_so`."""
     asked = _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
-    return None if asked is None else says(text, replace(asked, held=asked_so), talk.language.table("replies"))
+    return None if asked is None else says(text, replace(asked, held=asked_so), talk.language.table("replying"))
 
 
 def _of_else(talk: Talk, text: str) -> str:
     """Put a no for each clause that tells of what else words were ("i was talking about the soup")."""
-    table, hears = talk.language.table("replies"), talk.language.hears
+    table, hears = talk.language.table("replying"), talk.language.hears
     clauses = [each.strip() for each in re.split(table["joins"], text)]
     told = ((each, re.match(table["of_else"], each)) for each in clauses)
     return ", ".join(
@@ -175,7 +175,12 @@ def _of_else(talk: Talk, text: str) -> str:
 
 def _asked(talk: Talk, frame: Frame) -> Wants | None:
     """Return what a reply to a question has to say; `None` for one that wants something else than a yes or a no."""
-    if frame.expects not in _YES_OR_NO or frame.passive or frame.kind == "stands" or not talk.language.table("replies"):
+    if (
+        frame.expects not in _YES_OR_NO
+        or frame.passive
+        or frame.kind == "stands"
+        or not talk.language.table("replying")
+    ):
         return None
     waits = frame.said
     zero = frame.about in _OF_ZERO or (waits is not None and tells_zero(waits.intent, waits.slots))

@@ -93,7 +93,7 @@ def _ask(talk: Talk, rounds: Round) -> None:
             put_yes_no(talk, rounds, rounds["canner"], prompt)
     elif step == "which_canner":
         names = talk.language.listed([canner_name(talk, each) for each in talk.profile.canners])
-        put(talk, rounds, "canner", talk.language.say("start", "ask_canner", choices=names))
+        put(talk, rounds, "canner", talk.language.say("starting", "ask_canner", choices=names))
     elif step.startswith("canner."):
         ask_of_canner(talk, rounds)
     else:
@@ -162,7 +162,7 @@ _KEPT = ("mode", "step", "asked", "tries", "then", "canner", "pints")
 
 def _after_no(talk: Talk, rounds: Round) -> None:
     if rounds["step"] == "forget_canner":
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
         return
     if rounds["step"] == "voice":
         keep(talk, rounds, "voice")
@@ -170,7 +170,7 @@ def _after_no(talk: Talk, rounds: Round) -> None:
         _ask_next(talk, rounds)
         return
     if rounds["step"] == "altitude":
-        talk.say("start", "altitude_wrong")
+        talk.say("altitude", "altitude_wrong")
     _ask(talk, {**rounds, "again": True})
 
 
@@ -248,10 +248,10 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
         if kind == "unknown" and step == "altitude":
             talk.say("setup", "altitude_where")
         if unknown or (rounds["mode"] == "evening" and not _known(talk.profile, step)):
-            unit = talk.language.phrase("setup", f"unit_{talk.profile.units}")
+            unit = talk.language.phrase("setup_kitchen", f"unit_{talk.profile.units}")
             talk.say("setup", "altitude_skipped" if unknown else "skipped", unit=unit)
         else:
-            talk.say("talk", "cancelled")
+            talk.say("confirming", "cancelled")
         _ask_next(talk, rounds)
 
 
@@ -267,7 +267,7 @@ def _dropped(talk: Talk, frame: Frame) -> str:
         talk.control("voice", voice=talk.profile.voice)
     if frame.values["mode"] == "evening":
         return talk.language.say("setup", "put_off", attention=talk.profile.attention)
-    return talk.language.say("talk", "cancelled")
+    return talk.language.say("confirming", "cancelled")
 
 
 def _lapsed(talk: Talk, frame: Frame) -> None:
@@ -383,7 +383,7 @@ def _forget(talk: Talk, number: int) -> None:
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "setup": _setup,
-        "skip": lambda talk, _: talk.say("talk", "not_asked"),
+        "skip": lambda talk, _: talk.say("steering", "not_asked"),
         "set_altitude": set_altitude,
         "change_setting": _change_setting,
         "change_canner": _with_canner("change"),

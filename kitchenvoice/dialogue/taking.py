@@ -100,7 +100,7 @@ def overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
 
 def ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     """Ask for the report that was left out; after a yes both are taken, in their order."""
-    prompt = talk.language.say("talk", "heat_off_first", load=filling.load_name(talk, load))
+    prompt = talk.language.say("doubting", "heat_off_first", load=filling.load_name(talk, load))
     values = {"report": report, "data": dict(data)}
     frame = Frame(kind="yes_no", about="heat_off_first", expects="yes_no", prompt=prompt, load=load.id, said=heard)
     frames.ask(talk, replace(frame, values=values))
@@ -129,7 +129,7 @@ def _confirm_heard(talk: Talk, said: Heard, load: Load, heard: Heard) -> None:
     """Ask back what sounds like something else, with the number that tells them apart."""
     text = heard.text.removeprefix(talk.profile.attention).strip()
     text += told_apart(talk, heard.slots, heard.rival or {})
-    prompt = talk.language.say("talk", "did_you_say", said=text)
+    prompt = talk.language.say("unmatched", "did_you_say", said=text)
     frames.ask_yes_no(talk, "heard", prompt, said, load.id, as_heard=text)
 
 
@@ -172,7 +172,7 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         return
     came_off = load.doubted("opened")
     if objection.kind == "zero_untold" and came_off is not None and came_off.data.get("off"):
-        talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
+        talk.say("objecting", "not_at_zero", urgency=Urgency.CAUTION)
         doubting.ask(talk, came_off, load, replace(as_said(heard, report, data), t=talk.t).sure("zero_untold", load.id))
         return
     if objection.kind in _SHUT and _is_open(talk, load, report, objection.kind):
@@ -181,11 +181,11 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     if objection.kind in _SHUT:
         talk.ahead = (load.id, load.stage, load.step)
     talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
-    text = filling.named_once(talk, load, text, "objections", objection.kind)
+    text = filling.named_once(talk, load, text, "objecting", objection.kind)
     if objection.kind in ("broke_packing", "jars_untold"):
         ask_jars_in(talk, heard, load.id, text)
     elif not objection.override:
-        late = talk.language.table("lasting").get(objection.kind)
+        late = talk.language.table("taking").get(objection.kind)
         talk.speak(text, Urgency.CAUTION, lasting=None if late is None else filling.named(talk, load, late))
         if objection.kind == "not_at_zero" and load.stands:
             doubting.raise_doubt(talk, "opened", [load], heard, {})
@@ -217,7 +217,7 @@ def _take_open(talk: Talk, heard: Heard, load: Load, objection: Objection) -> No
         talk.withhold(Urgency.CAUTION)
         take_for(talk, heard, load, heard.intent, heard.slots)
     if wait:
-        said = talk.language.say("facts", "opened_early", filling.values_of(talk, wait, load))
+        said = talk.language.say("render", "opened_early", filling.values_of(talk, wait, load))
         talk.lead(filling.named(talk, load, said), Urgency.CAUTION)
 
 
@@ -231,7 +231,7 @@ def as_said(heard: Heard, report: str, data: Mapping[str, Any]) -> Heard:
 def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]) -> None:
     counts = {name: data[name] for name in ("sealed", "failed")}
     key = "count_heard" if counts["failed"] else "count_heard_all"
-    prompt = filling.named(talk, load, talk.language.say("answers", key, filling.values_of(talk, counts, load)))
+    prompt = filling.named(talk, load, talk.language.say("taking", key, filling.values_of(talk, counts, load)))
     frames.ask_yes_no(talk, "seal_count", prompt, as_said(heard, "seal_count", counts), load.id, kept=True)
 
 

@@ -70,9 +70,9 @@ def _none_named(talk: Talk, frame: Frame, doubt: Doubt | None) -> bool:
     """A bare no names none: what is in doubt stays so, and is asked again."""
     if doubt is None:
         frames.close(talk, frame)
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
     else:
-        talk.say("doubts", "name_or_neither")
+        talk.say("which", "name_or_neither")
         frames.again(talk, frame)
     return True
 
@@ -92,12 +92,12 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
 def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, heard: Heard) -> None:
     """Take "both" for each of them, "neither" for none. One reading is of one gauge: it starts no two holds."""
     if heard.intent == "both" and doubt is None and frame.said is not None and frame.said.intent in _STARTS:
-        talk.say("doubts", "one_by_one")
+        talk.say("which", "one_by_one")
         return
     if heard.intent == "neither" and doubt is None:
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
     elif heard.intent == "neither" and doubt is not None:
-        talk.say("declined", "any")
+        talk.say("confirming", "any")
         settle(talk, doubt.id, "neither", held=ids_of(talk, doubt), heard=heard.text)
     else:
         touched = [] if doubt is None else ids_of(talk, doubt)
@@ -114,19 +114,19 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     doubt = doubt_of(talk, frame)
     if doubt is not None:
         frames.close(talk, frame)
-        talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
+        talk.say("which", "nobody_said_which", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "silence", lost=ids_of(talk, doubt))
         return
     waiting = [load for load in offered(talk, frame) if waits_for_heat_off(load)]
     if frame.said is not None and frame.said.intent == "heat_off" and waiting:
         frames.close(talk, frame)
         names = load_list(talk, waiting, "and")
-        talk.say("talk", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
+        talk.say("which", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.doubt is None:
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
     else:
         losses.cancel_doubt(talk, frame)
 
