@@ -260,7 +260,7 @@ def call_text(talk: Talk, call: Call) -> str:
     """Say what a call waits for, and since when."""
     load = talk.kitchen.load(call.load)
     if load is not None and load.doubt:
-        return talk.language.say("render", "time_in_question", filling.values_of(talk, {}, load))
+        return talk.language.say("asking", "time_in_question", filling.values_of(talk, {}, load))
     data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
     values = values_of(talk, data, load)
     if call.name == "vent_done" and load is not None and (other := other_numbers(talk, load)):

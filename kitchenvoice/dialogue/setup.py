@@ -274,7 +274,7 @@ def _lapsed(talk: Talk, frame: Frame) -> None:
     called = {"attention": talk.profile.attention}
     if frame.values["step"] == "sound" and talk.sound[0] is not None:
         frames.close(talk, frame)
-        talk.say("setup", "sound_nothing", called)
+        talk.say("setup_kitchen", "sound_nothing", called)
     else:
         talk.say("setup", "waiting", called)
 
@@ -325,7 +325,7 @@ def _ask_between(talk: Talk, step: str) -> None:
 
 def _sound_check(talk: Talk, heard: Heard) -> None:
     if talk.typed:
-        talk.say("setup", "sound_typed")
+        talk.say("setup_kitchen", "sound_typed")
     else:
         _ask_between(talk, "sound")
 
