@@ -39,7 +39,7 @@ _TELLING = 3
 """Fewest words beside a yes to a load that tell by themselves that they are of something else than how it is."""
 _SAID_STEADY = frozenset({"steam_steady", "weight_rocking", "boiling"})
 """Reports that tell of the stove what a yes to them may tell in more words."""
-_OF_ZERO = ("zero_so_soon", "zero_again")
+_OF_ZERO = ("zero_so_soon", "zero_again", "zero_untold")
 _OF_HEAT = frozenset({"heat_off", "heat_off_first", "hold_over", "hold_not_done"})
 _ELSE = intents_that("report") - intents_that("loss")
 """Reports that are more than the story of an answer."""
