@@ -26,6 +26,7 @@ __all__ = [
     "CHECKS",
     "HELD_AND_LOST",
     "STEP",
+    "ask_about",
     "ask_clearly",
     "ask_due",
     "ask_now",
@@ -110,6 +111,12 @@ def ask_now(talk: Talk, load: Load) -> None:
     prompt, expects = _check_prompt(talk, load, kind, load.asks), CHECKS[kind]
     frame = Frame(kind="check", about=kind, expects=expects, prompt=prompt, load=load.id, prompted=first)
     frames.ask(talk, replace(frame, values={"asks": load.asks}))
+
+
+def ask_about(talk: Talk, load: Load) -> None:
+    """Ask the same of what was just said, in its own words."""
+    talk.quote(already=False)
+    ask_now(talk, load)
 
 
 def ask_clearly(talk: Talk, load: Load) -> None:

@@ -115,6 +115,20 @@ def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
     return True
 
 
+def _number_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take a bare number for the one in the report that waits, whatever it would count by itself."""
+    waits, names = frame.said, ("sealed", "failed", "count")
+    if waits is None or ("bare" not in heard.slots and heard.intent != "number") or heard.of not in (None, waits.of):
+        return False
+    told = [name for name in names if name in waits.slots]
+    given = [heard.slots[name] for name in (*names, "value") if name in heard.slots]
+    if len(told) != 1 or len(given) != 1:
+        return False
+    frames.close(talk, frame)
+    talk.obey(replace(waits.sure(frame.about, of=frame.load), slots={**waits.slots, told[0]: int(given[0])}))
+    return True
+
+
 def _of_that_one(talk: Talk, frame: Frame) -> None:
     """Take a report for the canner that was meant."""
     if frame.said is not None:
@@ -281,6 +295,7 @@ _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
         "acid_unconfirmed": _acid_again,
         "forgotten": forgotten.count_it,
         "seal_count": _count_instead,
+        **dict.fromkeys(("said", "heard"), _number_instead),
         SIZE: _names_its_size,
     }
 )

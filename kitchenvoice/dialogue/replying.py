@@ -60,6 +60,8 @@ def replied(
     `None` if it says neither."""
     if (back := returned(talk, said, text)) is not None:
         return back
+    if _denies_loss(talk, text):
+        return replace(said, intent="no", slots={}, reject_reason=None, unsure=None)
     so = _says(talk, text) if said.intent in _SAYS_SO else None
     so = vented if (vented := _of_its_vent(talk, text)) is not None else so
     first = _first_said(talk, text, meant_by) if said.intent is None and not so else None
@@ -67,6 +69,15 @@ def replied(
     if so is None or talk.question is None or (talk.question.of_stove and not so and first is None):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
+
+
+def _denies_loss(talk: Talk, text: str) -> bool:
+    """True for a no that says as well that what was lost has held; that takes a loss back, and is asked about."""
+    frame, (first, _, rest) = talk.question, normalise(text).partition(" ")
+    if frame is None or (frame.kind, frame.about) != ("stands", "loss"):
+        return False
+    load, denies = talk.kitchen.load(frame.load), first in talk.language.choices("overheard", "no")
+    return denies and load is not None and tells_held(talk, load, rest) is True
 
 
 def _of_its_vent(talk: Talk, text: str) -> bool | None:

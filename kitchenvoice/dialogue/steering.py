@@ -18,7 +18,7 @@ from kitchenvoice.dialogue import (
     step_words,
 )
 from kitchenvoice.dialogue.belonging import steaming
-from kitchenvoice.dialogue.choosing import refuse_without_load, select
+from kitchenvoice.dialogue.choosing import find_loads, named_in, refuse_without_load, select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.question import Frame
@@ -152,6 +152,9 @@ def _attention(talk: Talk, heard: Heard) -> None:
 def _stray_answer(talk: Talk, heard: Heard) -> None:
     step = step_of(talk.focus) if talk.focus is not None else None
     checks_it = step is not None and step.check and heard.intent in ("yes", "no")
+    if heard.intent == "choice" and len(find_loads(talk, named_in(heard))) == 1:
+        talk.obey(replace(heard, intent="load_select"))
+        return
     talk.say("steering", "say_checked" if checks_it else "not_asked")
 
 

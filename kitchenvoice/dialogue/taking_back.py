@@ -65,6 +65,9 @@ def disown(talk: Talk, heard: Heard) -> None:
     At once just after it, or over a question that it led to; "oops" wants a yes, and is of nothing told long ago.
     """
     last, sure = _last_told(talk), heard.intent == "disown"
+    if talk.question is not None and talk.question.kind == "check" and talk.language.hears("vague", heard.text):
+        frames.again(talk, talk.question)  # "not quite" answers, and takes nothing back
+        return
     kept = next((event for event in standing(talk) if event.data.get("kept") and event.heard), None)
     if sure and kept is not None and talk.t - kept.t <= _AT_ONCE_S and (last is None or last.seq < kept.seq):
         talk.take_back(kept)
