@@ -27,7 +27,7 @@ GERMAN = tomllib.loads((PACKAGE / "language" / "texts" / "de.toml").read_text("u
 TEXTS = [
     (table, key, text)
     for table, entries in TABLES.items()
-    if table not in ("several", "same", "senses")
+    if table not in ("several", "same", "senses", "units")
     for key, text in entries.items()
 ]
 REGISTER = yaml.safe_load((PACKAGE.parent / "grammars" / "register.yaml").read_text("utf-8"))
@@ -56,7 +56,7 @@ def _names_in(files):
 
 
 SAYERS = _files_of("dialogue", "app", "card", "cli", "rehearsal")
-LITERALS, PATTERNS = _names_in([*SAYERS, *_files_of("kitchen", "language", "process")])
+LITERALS, PATTERNS = _names_in([*SAYERS, *_files_of("kitchen", "language", "process", "speaking")])
 LITERALS |= REPORT_STAGES.keys() | {step.id for step in all_steps()} | {stage.value for stage in Stage}
 LITERALS |= {
     each.replace("_", "-") for food in product_ids() for block in product(food).processes for each in block.packs
@@ -79,6 +79,7 @@ def is_said(table, key, literals=LITERALS, patterns=PATTERNS):
 
 
 SHARED = {
+    "text_normalisation", "units",  # of speaking: what figures and signs are called
     "names", "digits", "months", "clock", "stages", "outcomes",  # words that many put into their sentences
     "several", "same", "senses", "farewells", "attention",  # what a cook says, to compare with
     "help", "help_first", "whys", "undo",  # by the name of a stage, a slot or a report; the card prints them too
