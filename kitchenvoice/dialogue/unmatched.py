@@ -191,6 +191,7 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 if said is not None and not named and talk.kitchen.open_loads:
                     choosing.no_such_load(talk, talk.kitchen.open_loads)
                 elif of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
+                    frames.give_way(talk)
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
                 catches_up = talk.question is not None and talk.question.about == "catch_up"
                 moot = catches_up or is_moot(talk, heard.intent, heard.slots)

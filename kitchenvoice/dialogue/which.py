@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from kitchenvoice.dialogue import frames, losses
 from kitchenvoice.dialogue.choosing import go_on_with, load_list, named_ones, no_such_load, offered, which_load
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
+from kitchenvoice.dialogue.doubting import can_wait, doubt_of, ids_of, settle
 from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
@@ -114,6 +114,8 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     doubt = doubt_of(talk, frame)
     if doubt is not None:
         frames.close(talk, frame)
+        if can_wait(talk, doubt):
+            return
         talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "silence", lost=ids_of(talk, doubt))
         return

@@ -69,6 +69,22 @@ def test_a_fault_while_the_pressure_comes_up_starts_no_hold(cook, fault):
     assert cook.load.holding
 
 
+@pytest.mark.parametrize(("answer", "runs"), [("yes", True), ("no", False), (None, False)])
+def test_no_vent_starts_before_it_is_said_that_a_fault_is_put_right(holding, answer, runs):
+    holding.run("the canner boiled dry", 1)
+    assert holding.say("steam is steady").endswith("Has it been?")
+    holding.run(3 if answer is None else f"> {answer}")
+    assert (holding.load.timer("vent") is not None) == runs
+
+
+@pytest.mark.parametrize(("answer", "runs"), [("yes", True), ("no", False), (None, False)])
+def test_no_boil_starts_before_it_is_said_that_a_fault_is_put_right(boiling, answer, runs):
+    boiling.run("the canner boiled dry", 1)
+    assert boiling.say("full boil").endswith("Has it been?")
+    boiling.run(3 if answer is None else f"> {answer}")
+    assert boiling.load.holding == runs
+
+
 @pytest.mark.parametrize("fault", FAULTS)
 def test_a_fault_told_while_it_cools_keeps_every_jar_off_the_shelf(holding, fault):
     holding.run(26, "heat is off", 5, fault)
