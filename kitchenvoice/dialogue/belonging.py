@@ -104,7 +104,7 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     that are in without a count can be those of any load being packed, however many it has.
     """
     if raised_by(load, report, data, talk.t) is not None:
-        return 0 if is_late(load, report, data, talk.t) else _TAKEN
+        return 0 if report == "fault" or is_late(load, report, data, talk.t) else _TAKEN
     if report in _BY_WEIGHT and load.process.is_dial:
         return _NOTHING
     objection = object_to(talk.kitchen, load, report, data, talk.t)

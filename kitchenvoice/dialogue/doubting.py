@@ -298,6 +298,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         of_jars = "of_jars_out" if load.lid_off else "of_jars" if load.process.is_pressure else "of_jars_bath"
         key = of_jars if doubt.kind == "of_jars" else "came_off" if doubt.data.get("off") else doubt.kind
+        key = f"{key}_{gauge}" if key == "gauge_stuck" else key
         phrase = talk.language.phrase
         named = {
             "watched": phrase("doubts", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),

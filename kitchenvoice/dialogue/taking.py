@@ -148,6 +148,8 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
     if lost and not heard.answer:
         denying.ask_if_misheard(talk, load.id)
+    elif lost:
+        denying.ask_of_told_before(talk, load.id, heard.text)
     elif report == "seal_count" and load.kept and not load.all_unfit:
         talk.record("doubt", None, "", {"kind": "kept", "loads": (load.id,)})  # before anything is put away
     elif report == "fault" and ask_unfit(talk, load.id, heard.text):

@@ -56,12 +56,15 @@ THINGS = MappingProxyType(
         "of_weight": "numbers",
         "of_gauge": "numbers",
         "of_fault": "air",
+        "gauge_stuck": "gauge",
         "of_cooling": "cooling",
         "opened": "cooling",
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
-_OF_THE_VENT = frozenset({"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "of_cooling", "opened"})
+_OF_THE_VENT = frozenset(
+    {"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "of_cooling", "opened", "gauge_stuck"}
+)
 _BEFORE_A_HOLD = _OF_THE_VENT - {"in_question"}
 """What is asked about before a hold starts, with all that was told in its vent: no hold makes that good."""
 _OUTLIVE = {*THINGS, "unexplained"}
@@ -303,14 +306,16 @@ def doubted_of(load: Load) -> tuple[str, ...]:
 def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> tuple[str, Mapping[str, Value]] | None:
     """Return the doubt raised by a report on its own load, with its data; `None` for a report that says it all.
 
-    Heat that is off in a hold is asked about, a low number where the weight tells the pressure, and whatever tells of
-    too little just after the end.
+    Heat that is off in a hold is asked about, a low number where the weight tells the pressure, whatever tells of too
+    little just after the end, and since when a gauge is stuck that is told after it.
     """
     target, psi = load.process.target_psi or 0.0, data.get("pressure")
     below = psi is not None and as_float(psi) < target
     dial = load.process.is_dial
     if load.timed_out(t) and (load.heat_off or report == "heat_off"):
         return None
+    if report == "fault" and data.get("fault") == "gauge" and load.stands and load.process.is_pressure:
+        return "gauge_stuck", {}
     if report == "heat_off" and load.holding:
         return "heat_off", {}
     if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:

@@ -172,7 +172,7 @@ def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Ite
     if load.stage in (Stage.CANNER, Stage.COME_UP) or again:
         yield from _acid(load)
         yield from _water(load)
-        if load.fault("gauge") is not None and load.process.is_dial:
+        if load.gauge_stuck and load.process.is_dial:
             yield Objection("gauge_was_stuck", override=True)
 
 
@@ -213,7 +213,7 @@ def _too_soon(load: Load, t: float, *, by_lock: bool = False) -> Iterator[Object
     if load.stage is not Stage.COOL or load.at_zero or load.lid_off or load.cooling_t is None:
         return
     since_s, cool_s = t - load.cooling_t, timing.cool_s(load.jar)
-    if since_s < cool_s and load.fault("gauge") is not None and not by_lock:
+    if since_s < cool_s and load.gauge_stuck and not by_lock:
         yield Objection("gauge_stuck", {"left_s": cool_s - since_s})
     if since_s < cool_s:
         yield Objection("zero_so_soon", {"since_s": since_s, "cool_s": cool_s}, override=True)

@@ -85,7 +85,7 @@ def test_no_boil_starts_before_it_is_said_that_a_fault_is_put_right(boiling, ans
     assert boiling.load.holding == runs
 
 
-@pytest.mark.parametrize("fault", FAULTS)
+@pytest.mark.parametrize("fault", [each for each in FAULTS if "stuck" not in each])
 def test_a_fault_told_while_it_cools_keeps_every_jar_off_the_shelf(holding, fault):
     holding.run(26, "heat is off", 5, fault)
     assert holding.load.unfit == 7
@@ -187,6 +187,16 @@ def test_the_gauge_of_a_fault_needs_no_test_where_the_weight_tells(make):
     cook.run(26, "heat is off", 5, "the gauge is stuck")
     assert "stuck" in cook.run(5, "gauge is at zero")
     assert not cook.load.at_zero
+
+
+@pytest.mark.parametrize(("answer", "unfit"), [("yes", 0), ("no", 7), ("i don't know", 7), (None, 7)])
+def test_a_gauge_that_is_stuck_while_it_cools_is_asked_about_in_the_hold(holding, answer, unfit):
+    holding.run(26, "heat is off", 5)
+    assert holding.say("the gauge is stuck").endswith("Did it still move as it should all through the hold?")
+    assert holding.cut(3).endswith("Did it still move as it should all through the hold?")
+    holding.run(6 if answer is None else f"> {answer}", 6)
+    assert holding.load.unfit == unfit
+    assert "its zero tells nothing" in holding.say("gauge is at zero")
 
 
 def test_a_stuck_gauge_tells_no_zero(holding):

@@ -144,6 +144,11 @@ class Listening(Beliefs):
         elif asked.kind == "gone" and held:
             for load in asked.loads:
                 self._believe(load, zero_t=self.t - SETTLE_S)  # the lid is off by now
+        elif asked.kind == "stuck" and held:
+            self._held(asked.loads, "stuck")
+        elif asked.kind == "stuck":
+            for load in asked.loads:
+                self._believe(load, spoilt=True)
         elif asked.kind == "mended" and held:
             self._is_put_right(asked.loads)
         elif asked.kind == "soon" and held:
@@ -185,7 +190,7 @@ class Listening(Beliefs):
             self.ready = named
         if was.fault:
             self._has_fault(load, was)
-            if self.beliefs[load].at in ("vent", "up", "lost"):
+            if self.beliefs[load].at != "hold":
                 self._close(load, "fault")  # it stands by now
         if (was.zero or was.down) and self.beliefs[load].at in ("cool", "done", "lost"):
             self._at_zero(load)
@@ -282,7 +287,10 @@ class Listening(Beliefs):
         else:
             amiss = at not in ("in", "vent")
             self._believe(load, air=amiss, broken=amiss, stuck=said.fault == "gauge")
-        if at in ("done", "cool", "out"):
+        if at in ("done", "cool", "out") and said.fault == "gauge":
+            self._believe(load, air=False, broken=False)
+            self._new("stuck", frozenset({load}), said.rest)
+        elif at in ("done", "cool", "out"):
             self._believe(load, spoilt=True)
 
     def _zero(self, said: Said) -> None:

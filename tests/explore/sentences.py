@@ -71,6 +71,8 @@ QUESTIONS = (
     ("below", "lost", r"(pressure drop|weight stop|lost) here\?|was it this load\?"),
     ("steam", "held", r"(is|was) the steam steady"),
     ("steady", "held", r"all the time\?|the whole time\?"),
+    ("count", "", r"is the count final\?"),
+    ("stuck", "held", r"all through the hold\?"),
     ("mended", "held", r"put right, from before|^has it been\?"),
     ("acid", "held", r"acid.*(say done|\?)|say done when every jar has it"),
     ("gauge", "", r"what does the gauge read"),

@@ -18,11 +18,12 @@ OF_JARS = {
     "of_fault",
     "of_weight",
     "of_gauge",
+    "gauge_stuck",
 } | {
     "of_cooling",
     "opened",
 }
-NOT_OF_A_VENT = {"of_jars", "of_acid", "of_cooling", "opened"}
+NOT_OF_A_VENT = {"of_jars", "of_acid", "of_cooling", "opened", "gauge_stuck"}
 """What is asked about at the end of a hold only."""
 LASTING = {"unexplained", *OF_JARS}
 """Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
