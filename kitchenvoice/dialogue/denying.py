@@ -19,7 +19,16 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Event, Fact, Load, loads_for, waits_at_zero
 
-__all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_answer_stand", "let_stand"]
+__all__ = [
+    "STANDS",
+    "ask_if_fault_misheard",
+    "ask_if_misheard",
+    "ask_of_told_before",
+    "deny",
+    "deny_zero",
+    "let_answer_stand",
+    "let_stand",
+]
 
 _JUST_S = 60.0
 """For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
@@ -29,7 +38,7 @@ _STANDING = frozenset(
     {"hold_started", "hold_restarted", "pressure_held", "pressure_high", "still_rocking", "still_boiling"}
     | {"settle_started", "settle_goes_on"}
 )
-_WELL = intents_that("well")
+_WELL, _HOLDS = intents_that("well"), intents_that("holds")
 """What a no takes back, so that nothing is believed of a load that isn't so: what says that all is well, or cold."""
 
 
@@ -207,6 +216,12 @@ def _may_be_of_others(talk: Talk, denied: Event, text: str) -> None:
         doubting.not_understood(talk, text, [load for load in talk.kitchen.open_loads if load.id != denied.load])
 
 
+def ask_of_told_before(talk: Talk, answered: int, text: str) -> None:
+    """Ask what a load does that was told to hold just before a no that answered the question about another one."""
+    just = [x.load for x in standing(talk) if x.kind in _HOLDS and x.load != answered and talk.t - x.t <= _AT_ONCE_S]
+    doubting.not_understood(talk, text, [load for load in talk.kitchen.open_loads if load.id in just])
+
+
 def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
     """Take back a zero that isn't one, however often it was told: nobody is called to the lid by it.
 
@@ -227,6 +242,6 @@ def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
 
 def ask_zero(talk: Talk, load: Load) -> None:
     """Ask whether it is at zero; only then anybody is called to its weight."""
-    key = "zero_again_dial" if load.process.is_dial and load.fault("gauge") is None else "zero_again_weighted"
+    key = "zero_again_dial" if load.process.is_dial and not load.gauge_stuck else "zero_again_weighted"
     prompt = filling.named(talk, load, talk.language.say("denying", key))
     frames.ask_yes_no(talk, "zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)

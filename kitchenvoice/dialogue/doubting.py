@@ -220,9 +220,13 @@ def ids_of(talk: Talk, doubt: Doubt) -> list[int]:
     return [load.id for load in talk.kitchen.in_doubt(doubt.id)]
 
 
-def frame_of(doubt: Doubt) -> Frame:
-    """Return a frame that is the same as any that asks about this doubt."""
-    return Frame(kind="loss", about=doubt.kind, expects="yes_no", prompt="", values={"doubt": doubt.id})
+def frame_of(talk: Talk, doubt: Doubt, load: Load) -> Frame:
+    """Return a frame that is the same as any that asks about this doubt, with the other loads that it was asked of."""
+    asked = [each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id]
+    said = next((each.said for each in asked if each.kind == "loss" and each.said), None)
+    named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
+    values = {"doubt": doubt.id, "named": tuple(named - {load.id}), "told": told_so(doubt)}
+    return Frame(kind="loss", about=doubt.kind, expects="yes_no", prompt="", load=load.id, said=said, values=values)
 
 
 # ---------------------------------------------------------------- asking
@@ -265,12 +269,8 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None, said: Heard | None =
     load = load or (chosen or loads)[0]
     prompt = question(talk, doubt, load)
     expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
-    frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)
-    asked = [each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id]
-    said = said or next((each.said for each in asked if each.kind == "loss" and each.said), None)
-    named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
-    values = {"doubt": doubt.id, "named": tuple(named - {load.id}), "told": told_so(doubt)}
-    frames.ask(talk, replace(frame, said=said, values=values))
+    frame = frame_of(talk, doubt, load)
+    frames.ask(talk, replace(frame, expects=expects, prompt=prompt, said=said or frame.said))
 
 
 def ask_again(talk: Talk, load: Load) -> None:
@@ -298,6 +298,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         of_jars = "of_jars_out" if load.lid_off else "of_jars" if load.process.is_pressure else "of_jars_bath"
         key = of_jars if doubt.kind == "of_jars" else "came_off" if doubt.data.get("off") else doubt.kind
+        key = f"{key}_{gauge}" if key == "gauge_stuck" else key
         phrase = talk.language.phrase
         named = {
             "watched": phrase("doubting", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),
@@ -316,7 +317,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
         return say("checks", "check_vent", values)
     if doubt.kind == "taken_back":
         return taking_back.question(talk, doubt, load)
-    if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):
+    if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT - {"fault"} and load.may_go_back):
         return filling.named(talk, load, say("doubting", f"late_{_KEYS[gauge]}", values))
     return filling.named(talk, load, say("doubting", doubt.kind, values))
 
@@ -373,7 +374,7 @@ def answered_by_report(talk: Talk, load: Load) -> None:
     """Settle what a report that it holds answers: something not understood, or a number that said nothing."""
     for doubt in load.doubts:
         if doubt.kind in ("unheard", "low_number"):
-            frames.close(talk, frame_of(doubt))
+            frames.close(talk, frame_of(talk, doubt, load))
             settle(talk, doubt.id, "report", held=(load.id,))
 
 

@@ -40,10 +40,10 @@ _DONE = ("happening", "past")
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
     """Take the load that was named for the one that lost it; of the heat, and after the end, it is asked first."""
-    if (doubt.kind == "heat_off" and load.claims) or load.may_go_back:
+    if (doubt.kind == "heat_off" and load.claims) or (load.may_go_back and doubt.kind != "fault"):
         doubting.ask(talk, doubt, load)
     else:
-        _lost(talk, doubting.frame_of(doubt), doubt, load, "named", heard.text)
+        _lost(talk, doubting.frame_of(talk, doubt, load), doubt, load, "named", heard.text)
         (denying.ask_if_misheard if load.claims else denying.let_answer_stand)(talk, load.id)
 
 

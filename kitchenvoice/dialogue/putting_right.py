@@ -129,7 +129,7 @@ def _read(
     if lost and no and meant and right and said.intent is None is rest.intent:  # "no, I mean the oven"
         return ("no" if is_of_other_matters(talk, right) else "cancel"), {}
     if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:
-        sure = rest.unsure is None and not is_not_of_now(talk, text)
+        sure = rest.unsure is None and not (is_not_of_now(talk, text) or talk.language.hears("hedged", text))
         return (rest.intent, rest.slots) if sure or rest.intent in _LOSSES else _NOTHING  # "no, it's still rocking"
     if told is not None and not (isinstance(told, Frame) and said.intent in _ANSWERS):
         kind, was = _of(talk, told)

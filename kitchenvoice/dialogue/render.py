@@ -135,7 +135,7 @@ def _late(talk: Talk, key: str, timer: str) -> str:
 def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
     """Choose the variant of a sentence: by gauge, by reason, by what was left."""
     kind, data = fact.kind, fact.data
-    if kind == "doubt_settled" and load is not None and (load.lid_off or data.get("kind") == "opened"):
+    if kind == "doubt_settled" and load is not None and (load.lid_off or load.cooling_t is not None):
         return "doubt_settled_stands"
     if kind == "doubt_settled" and load is not None and _is_over(talk, load):
         return "doubt_settled_over"

@@ -389,7 +389,6 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "gauge_zero": _gauge_zero,
         "jars_in": _counted("jars_in"),
         "jars_out": _counted("jars_out"),
-        "jar_broke": _counted("jar_broke", 1),
         "liquid_lost": _liquid_lost,
         "packed": _counted("packed", 1),
     }

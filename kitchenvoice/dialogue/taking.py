@@ -19,14 +19,16 @@ from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Objection, Stage, object_to, raised_by, waits_for_heat_off
 
-__all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
+__all__ = ["DROPPED", "as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
 
 _HOLDS, _BEGINNINGS = intents_that("holds"), intents_that("begins")
 _OF_JARS = frozenset({"packed", "jars_in", "jars_out", "seal_count", "tally"})
 _INTO_THE_HEAT = _BEGINNINGS | {"jars_in", "lid_locked"}
 _SHUT = frozenset({"settle_not_done", "zero_untold"})
 """What speaks against a lid that is off, and can't undo it."""
-_TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE})
+DROPPED = "dropped"
+"""Whether a jar that was dropped broke."""
+_TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE, DROPPED})
 """What a yes was about that isn't an objection to the report."""
 
 
@@ -148,6 +150,8 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
     if lost and not heard.answer:
         denying.ask_if_misheard(talk, load.id)
+    elif lost:
+        denying.ask_of_told_before(talk, load.id, heard.text)
     elif report == "seal_count" and load.kept and not load.all_unfit:
         talk.record("doubt", None, "", {"kind": "kept", "loads": (load.id,)})  # before anything is put away
     elif report == "fault" and ask_unfit(talk, load.id, heard.text):

@@ -83,8 +83,7 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
 
 def _no_sentence(talk: Talk, miss: Miss) -> bool:
     """Leave to a form what it does with words that are no sentence."""
-    asked = miss.question
-    said = miss.utterance.dictation or miss.text
+    asked, said = miss.question, miss.utterance.dictation or miss.text
     return asked is not None and asked.kind == "form" and talk.forms[asked.about].missed(talk, asked, said)
 
 
@@ -97,9 +96,11 @@ def _both_ways(talk: Talk, miss: Miss) -> bool:
 
 
 def _denies(talk: Talk, miss: Miss) -> bool:
-    """Take for a no what says that the stove doesn't do what is asked, where it tells of no loss that is known."""
-    no = miss.typed and talk.question is not None and says_no(talk, miss.text)
-    return no and talk.question is not None and doubt_check(talk, talk.question, miss.text)
+    """Take for a no what says that the stove doesn't do what is asked, or only should, and tells of no known loss."""
+    asked, hedges = talk.question if miss.typed else None, talk.language.hears("hedged", miss.text)
+    if asked is None or not (says_no(talk, miss.text) or (asked.of_stove and hedges and not asks(miss.text))):
+        return False
+    return doubt_check(talk, asked, miss.text)
 
 
 def _not_sure(talk: Talk, miss: Miss) -> bool:
@@ -191,6 +192,7 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 if said is not None and not named and talk.kitchen.open_loads:
                     choosing.no_such_load(talk, talk.kitchen.open_loads)
                 elif of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
+                    frames.give_way(talk)
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
                 catches_up = talk.question is not None and talk.question.about == "catch_up"
                 moot = catches_up or is_moot(talk, heard.intent, heard.slots)

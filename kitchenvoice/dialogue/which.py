@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from kitchenvoice.dialogue import frames, losses
 from kitchenvoice.dialogue.choosing import go_on_with, load_list, named_ones, no_such_load, offered, which_load
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
+from kitchenvoice.dialogue.doubting import can_wait, doubt_of, ids_of, settle
 from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Doubt, Load, waits_for_heat_off
+from kitchenvoice.process import Doubt, Load, raised_by, waits_for_heat_off
 
 __all__ = ["WHICH"]
 
@@ -54,7 +54,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: Heard) -> None:
     touched = [] if doubt is None else ids_of(talk, doubt)
     by_weight = doubt is not None and "pressure" in doubt.data and not load.process.is_dial
-    if doubt is not None and load.id in touched and not by_weight:
+    asked = doubt is not None and doubt.kind == "fault" and raised_by(load, "fault", doubt.data, talk.t) is not None
+    if doubt is not None and load.id in touched and not (by_weight or asked):
         losses.named(talk, doubt, load, heard)
         return
     if doubt is not None:
@@ -62,6 +63,8 @@ def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: He
     said = frame.said
     if doubt is not None and by_weight and said is None:  # a restart has forgotten the sentence
         said = Heard("pressure_is", {"pressure": doubt.data["pressure"]}, heard.text, talk.t)
+    elif doubt is not None and asked and said is None:
+        said = Heard("fault", {"fault": doubt.data["fault"]}, heard.text, talk.t)
     if said is not None:
         talk.obey(said.sure(of=load.id))
 
@@ -114,6 +117,8 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     doubt = doubt_of(talk, frame)
     if doubt is not None:
         frames.close(talk, frame)
+        if can_wait(talk, doubt):
+            return
         talk.say("which", "nobody_said_which", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "silence", lost=ids_of(talk, doubt))
         return
