@@ -170,7 +170,7 @@ def _intents(_: Talk, frame: Frame) -> frozenset[str]:
     return _ANSWERS[frame.about]
 
 
-CHECK = Kind(_take, _prompt, lambda _talk, _frame: None, _cancel, _intents)
+CHECK = Kind(_take, _prompt, lambda _talk, _frame: None, _cancel, _intents)  # what follows silence is added
 """What the stove does, of a hold that counts."""
 
 

@@ -6,7 +6,7 @@ What is denied leaves a doubt wherever something counts: that something isn't so
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue import doubting, filling, frames, render, taking_back
@@ -28,6 +28,7 @@ __all__ = [
     "deny_zero",
     "let_answer_stand",
     "let_stand",
+    "listen_on",
 ]
 
 _JUST_S = 60.0
@@ -218,8 +219,19 @@ def _may_be_of_others(talk: Talk, denied: Event, text: str) -> None:
 
 def ask_of_told_before(talk: Talk, answered: int, text: str) -> None:
     """Ask what a load does that was told to hold just before a no that answered the question about another one."""
-    just = [x.load for x in standing(talk) if x.kind in _HOLDS and x.load != answered and talk.t - x.t <= _AT_ONCE_S]
+    just = [event.load for event in _just_told_beside(talk, answered)]
     doubting.not_understood(talk, text, [load for load in talk.kitchen.open_loads if load.id in just])
+
+
+def listen_on(talk: Talk, check: Frame) -> None:
+    """Listen for a no to what was told of another load just before a question about the stove ran out."""
+    event = next(_just_told_beside(talk, check.load), None)
+    if event is not None and event.load is not None:
+        _stand(talk, "report", event, event.load, "")
+
+
+def _just_told_beside(talk: Talk, load: int | None) -> Iterator[Event]:
+    return (x for x in standing(talk) if x.kind in _HOLDS and x.load != load and talk.t - x.t <= _AT_ONCE_S)
 
 
 def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:

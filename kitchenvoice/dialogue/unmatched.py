@@ -97,11 +97,9 @@ def _both_ways(talk: Talk, miss: Miss) -> bool:
 
 def _denies(talk: Talk, miss: Miss) -> bool:
     """Take for a no what says that the stove doesn't do what is asked, or only should, and tells of no known loss."""
-    asked, hears = talk.question if miss.typed else None, talk.language.hears
-    hedges = hears("hedged", miss.text) and not (hears("lid", miss.text) or asks(miss.text))
-    if asked is None or not (says_no(talk, miss.text) or (asked.of_stove and hedges)):
-        return False
-    return doubt_check(talk, asked, miss.text)
+    asked, should = talk.question if miss.typed else None, talk.language.hears("only_should", miss.text)
+    no = asked is not None and (says_no(talk, miss.text) or (asked.of_stove and should))
+    return asked is not None and no and doubt_check(talk, asked, miss.text)
 
 
 def _not_sure(talk: Talk, miss: Miss) -> bool:

@@ -22,6 +22,15 @@ def test_a_no_to_a_check_may_deny_what_was_told_of_the_other_load_just_before(ho
     assert [load.doubt for load in holding.kitchen.loads] == [True, False]
 
 
+def test_a_no_after_a_check_ran_out_denies_what_was_told_of_the_other_load_meanwhile(holding):
+    loaded = ("nine jars packed", "jars are in", "lid is locked", "steam is steady", 10.1, "weight is on")
+    holding.run(*holding.CARROTS, *(f"carrots {each}" if isinstance(each, str) else each for each in loaded))
+    holding.run("carrots weight is rocking", 2.01, 0.6, "green beans pressure is eleven")
+    assert holding.talk.question.kind == "check"
+    holding.wait(14)
+    assert "Taken back: " in holding.bare("no")
+
+
 @pytest.mark.parametrize("said", ["it should be rocking", "it should be rocking by now", "i hope so", "probably"])
 def test_what_should_be_is_no_answer_to_what_is(weighted, said):
     weighted.run(2.01)
