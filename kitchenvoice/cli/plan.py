@@ -80,6 +80,8 @@ def plan_command(
     WORDS may stand for the options, such as: 28 lb carrots quarts. What isn't said is taken from the profile.
     """
     from kitchenvoice.reference import amount_in, clock, plan
+    from kitchenvoice.reference.library import product
+    from kitchenvoice.reference.recipes import style_in
     from kitchenvoice.reference.yields import usual_load
 
     kitchen = OwnKitchen()
@@ -117,7 +119,7 @@ def plan_command(
             **given,
             have=said or have,
             capacity=capacity,
-            style=style,
+            style=style or (style_in(product(answer.food), line) if answer.food else None),
             canners=canners,
             pack_minutes=_span(pack_minutes),
             heat_minutes=_span(heat_minutes),
@@ -190,8 +192,8 @@ def _counted_jar(amount: str) -> str | None:
     from kitchenvoice.reference import parse_have
 
     with as_usage():
-        unit = parse_have(amount).unit
-    return unit if unit in ("pint", "quart") else None
+        found = parse_have(amount)
+    return found.unit if found.counts_jars and found.unit != "jar" else None
 
 
 def _lacking(answer: Answer, made: Plan, own: Sequence[Canner]) -> Iterator[str]:

@@ -134,7 +134,7 @@ def _time(talk: Talk, heard: Heard) -> None:
     elif talk.kitchen.open_loads:
         no_such_load(talk, talk.kitchen.open_loads)
     elif not crocks.tell_meant(talk, heard):
-        talk.say_idle()
+        talk.say_idle() if talk.planned is None else talk.obey(Heard("ask_day", {}, heard.text, talk.t))
 
 
 def _since(talk: Talk, heard: Heard) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from kitchenvoice.dialogue.question import Form, Frame, Kind
 from kitchenvoice.dialogue.turn import Control, Heard, Objected, TranscriptNote, Turn
@@ -13,6 +13,9 @@ from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.process import RECORDED_FACTS, Due, Event, Fact, Kitchen, Load, Stage, apply, due, fold, validate
+
+if TYPE_CHECKING:
+    from kitchenvoice.reference.plans import Plan
 
 __all__ = ["Pantry", "Talk"]
 
@@ -88,6 +91,7 @@ class Talk:
         self.tell: Callable[[Talk, Sequence[Fact], Kitchen], None] = lambda _talk, _facts, _before: None
         self.checks: list[int] = []
         self.ahead: tuple[int, Stage, str] | None = None
+        self.planned: Plan | None = None  # the amount that was planned last
         self.looked_at: tuple[int, frozenset[str]] = (0, frozenset())  # of which load, what of its canner
         self.reason: str | Objected = ""
         self.attention_until = 0.0

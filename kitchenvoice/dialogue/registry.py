@@ -22,6 +22,7 @@ from kitchenvoice.dialogue import (
     how_many,
     losses,
     pantry,
+    plan_day,
     planning,
     reports,
     sensing,
@@ -55,6 +56,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **sensing.HANDLERS,
         "have": planning.plan_by_voice,
         "ask_yield": planning.plan_by_voice,
+        "ask_day": plan_day.tell_day,
         "ask_sheet": sheets.read_sheet,
     }
 )

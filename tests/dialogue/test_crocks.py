@@ -413,3 +413,38 @@ def test_more_brine_is_that_of_what_ferments(cook):
         told = cook.bare(said, typed=True)
         assert "a half cup of salt" in told
         assert "tablespoons" not in told
+
+
+@pytest.mark.parametrize(
+    ("said", "judged"),
+    [
+        ("the sauerkraut is at seventy two degrees", "within what's printed: three to four weeks"),
+        ("the crock is at sixty five degrees", "within what's printed: five to six weeks"),
+        ("the crock is at eighty degrees", "too warm; printed are seventy to seventy five degrees"),
+        ("the crock is at fifty degrees", "too cold; printed are seventy"),
+        ("the crock is at sixty eight degrees", "between what's printed"),
+    ],
+)
+def test_a_temperature_is_judged_by_the_bands_of_its_food_and_kept(kraut, said, judged):
+    assert judged in kraut.say(said)
+    event = kraut.turn.events[-1]
+    assert (event.kind, event.data["degrees"]) == ("crock_care", int(event.data["degrees"]))
+    assert kraut.turn.announcements[0].urgency is (Urgency.CAUTION if "too" in judged else Urgency.READBACK)
+
+
+def test_a_band_is_that_of_the_food_that_ferments(cook):
+    cook.say("start a crock of dill pickles")
+    assert "five to six weeks" in cook.say("the pickles are at fifty five degrees")
+    assert "Above eighty degrees they become too soft" in cook.say("the pickles are at eighty five degrees")
+
+
+@pytest.mark.parametrize("asked", ["how warm may a crock get", "is eighty too warm for the crock"])
+def test_how_warm_a_crock_may_get_is_asked_without_one(cook, asked):
+    assert "Above seventy five kraut may soften, above eighty pickles" in cook.bare(asked, typed=True)
+
+
+def test_any_food_of_a_crock_is_listened_for_only_where_foods_are_named(book):
+    for stage, named in (("hold", False), ("idle", True), ("plan", True)):
+        grammar = book.grammar([stage])
+        assert grammar.parse("kitchen voice start a crock of sauerkraut")
+        assert bool(grammar.parse("kitchen voice start a crock of green beans")) is named
