@@ -757,3 +757,10 @@ def test_how_a_food_is_cut_is_not_told_of_jars_in_the_canner(cook, food, hands):
 def test_how_a_food_is_cut_is_told_where_it_is_packed(cook):
     cook.run("start seven quarts of carrots raw pack in canner one", "> yes", "clear", "done", "clear")
     assert "Peel" in cook.say("next")
+
+
+def test_what_was_put_right_over_the_read_back_is_quoted_with_the_start(cook):
+    cook.run("start seven quarts of carrots raw pack", "> no nine pints", "> yes")
+    (begun,) = [event for event in cook.events if event.kind == "load_start"]
+    assert begun.data["count"] == 9
+    assert begun.heard.endswith("start seven quarts of carrots raw pack, no nine pints")

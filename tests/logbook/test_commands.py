@@ -91,7 +91,9 @@ def test_list_and_shelf_tell_the_crocks_last_by_the_kitchen_s_clock(run: Run, se
         begun = datetime.fromisoformat(first["started"])
         assert begun.timestamp() == season.events[-2].t - 4 * 86_400
         assert begun.utcoffset() == timedelta(hours=9)
-        assert [line for line in run(command).stdout.splitlines() if line.startswith(f"crock 1  {begun:%Y-%m-%d}")]
+        assert [
+            line for line in run(command).stdout.splitlines() if line.startswith(f"crock 1  {begun:%b} {begun.day}, ")
+        ]
         assert "fermenting" not in run(command, "--food", "carrots").stdout
     assert "fermenting" not in run("shelf", "--jar", "pint").stdout
 
