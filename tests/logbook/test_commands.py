@@ -389,7 +389,8 @@ def test_every_kind_of_fault_is_shown_in_words_of_its_own(run: Run, home: Path) 
 def test_that_a_load_was_meant_is_shown_only_where_nothing_else_was_said(run: Run, home: Path) -> None:
     day = Day()
     day.start(1)
-    for kind, heard in (("lid_locked", "lid is on"), ("load_select", "lid is on"), ("load_select", "load one")):
+    told = (("lid_locked", "lid is on"), ("load_select", "lid is on"), ("load_select", "load one"))
+    for kind, heard in (*told, ("load_select", "heat is on"), ("heat_on", "heat is on")):
         day.add(kind, 1, heard)
     with SqliteLog(home) as log:
         log.append(day.events, moment(day.t))

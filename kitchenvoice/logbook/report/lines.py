@@ -107,12 +107,14 @@ def entry_lines(entries: Iterable[LogEntry], hours: int) -> Iterator[tuple[LogEn
     day = last = heard = ""
     wide = 8 if hours == 12 else 5
     told: dict[int, str] = {}
-    for entry in entries:
+    all_of = list(entries)
+    for entry, later in zip(all_of, (*all_of[1:], None), strict=True):
         event = entry.event
         words = told[event.seq] = entry_words(event.kind, event.data, told)
         written = _local(entry.moment.utc if event.data.get("by") == BY_COMMAND else event.t)
         head = day_of(written, hours)
-        named = event.kind == "load_select" and event.heard == heard != ""  # the report before it was of this load
+        beside = (heard, later.event.heard if later is not None else "")
+        named = event.kind == "load_select" and event.heard in beside and event.heard != ""  # that report was of it
         if ((words == last and not event.heard) or named) and head == day:
             yield entry, ""
             continue
