@@ -172,7 +172,7 @@ class Language(ABC):
         """Put the numbers of a written sentence into words: "1-1/2 inches" -> "one and a half inches", "2-3" -> "two to
         three".
         """
-        text = _SPAN.sub(lambda m: self.phrase("recipe", "span", low=m[1], high=""), text)
+        text = _SPAN.sub(lambda m: self.phrase("sheets", "span", low=m[1], high=""), text)
         text = _MIXED.sub(lambda m: self.number(int(m[1] or 0) + int(m[2]) / int(m[3])), text)
         return _NUMBER.sub(lambda m: self.number(float(m[0].replace(",", ""))), text)
 
