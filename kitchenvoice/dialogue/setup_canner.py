@@ -110,7 +110,7 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
 def keep_of_canner(talk: Talk, rounds: Round, value: Any) -> None:
     """Keep an answer, or read it back first; then go on."""
     number, part = _place(rounds)
-    if part == "error" and not rounds.get("ok"):
+    if part == "error" and not rounds.get("ok") and not (talk.typed and not value):
         _confirm_error(talk, rounds, float(value))
         return
     canner = _canner(talk, number)
