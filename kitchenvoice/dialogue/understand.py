@@ -323,12 +323,11 @@ def meant(readings: tuple[Reading, ...]) -> Reading | None:
 
 
 def _rival(text: str, chosen: Reading, others: list[str], grammar: Grammar) -> Reading | None:
-    """Find an alternative that differs in nothing but words which are taken for each other."""
-    for other in others:
-        if _sounds_like(text, other):
-            for reading in grammar.parse(other):
-                if (reading.intent, reading.slots) != (chosen.intent, chosen.slots):
-                    return reading
+    """Find an alternative that differs in nothing but words which are taken for each other, or for this cook's."""
+    for other in (*(other for other in others if _sounds_like(text, other)), *grammar.said_alike(text)):
+        for reading in grammar.parse(other):
+            if (reading.intent, reading.slots) != (chosen.intent, chosen.slots):
+                return reading
     return None
 
 

@@ -99,6 +99,25 @@ def test_a_number_that_sounds_like_another_one_in_the_list_has_a_rival(book, tex
     assert (found.rival.intent, found.rival.slots) == ("seal_count", rival)
 
 
+@pytest.mark.parametrize(
+    ("text", "rival"),
+    [
+        ("kitchen voice pressure is seven", {"pressure": 11}),
+        ("kitchen voice the pressure dropped to seven", {"pressure": 11}),
+        ("kitchen voice pressure is eleven", None),
+        ("kitchen voice weight is rocking", None),
+    ],
+)
+def test_what_this_cooks_number_is_heard_as_has_it_for_a_rival_though_it_was_not_heard(book, text, rival):
+    own = GrammarBook.load(alike=[("eleven", "seven")])
+    found = heard(own, text)
+    assert (None if found.rival is None else found.rival.slots) == rival
+    assert heard(book, text).rival is None
+    assert heard(own, text, typed=True).rival is None
+    other = text.replace("seven", "eleven")
+    assert (other in own.grammar(["hold"], attention="required").heard_as(text)) is (rival is not None)
+
+
 def test_a_rival_may_stand_before_the_alternative_that_counts(book):
     found = heard(book, "pressure is fifty", "pressure is fifteen", stages=["hold"], attention="optional")
     assert (found.slots, found.rival) == ({"pressure": 15}, None)
