@@ -52,8 +52,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
     one taken that didn't stand out enough (`_with_opinions`), but in clear sound it chooses in no minimal pair
     (`_stands_alone`): it only bears the first one out (`_agreed`), and what it takes for something
-    else altogether isn't taken (`_takes_another`), nor, in clear sound, what is far behind what is no sentence. If a sentence has several meanings, an answer to the open question
-    comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    else altogether isn't taken (`_takes_another`), nor, in clear sound, what is far behind what is no sentence. If a
+    sentence has several meanings, an answer to the open question comes before a command, and then the pairs of
+    consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, posteriors = _spelt(utterance.alternatives, utterance.posteriors)
     texts = list(map(grammar.with_name_mended, texts)) if posteriors else texts
