@@ -782,6 +782,7 @@ def test_jars_are_not_put_right_where_there_is_no_canner(evening):
         ("a pressure canner with a dial gauge", "dial"),
         ("i have one canner with a weighted gauge", "weighted"),
         ("one dial gauge canner", "dial"),
+        ("just a water bath canner and one pressure canner with a weighted gauge", "weighted"),
         ("a pressure canner", None),
     ],
 )
