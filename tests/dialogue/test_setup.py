@@ -802,3 +802,8 @@ def test_what_is_typed_again_over_its_read_back_is_a_yes(book, again):
     other = Evening(book, typed=True)
     other.say("feet", "skip", "a canner with a dial gauge", "april", again if again != "yes" else "exact")
     assert other.profile.canners[0].dial_error_psi == 0
+
+
+def test_what_it_is_may_be_asked_before_anything_is_answered(evening):
+    assert "I lead a canning load" in evening.say("what is this")
+    assert evening.conversation.talk.question is not None
