@@ -13,15 +13,16 @@ __all__ = ["by_own_name", "told_name"]
 
 _LEAST_LETTERS = 3
 _MOST_NUMBER = 99
-_PARTS = ("ask", "ask_end", "before", "behind", "length", "stop", "timer")
+_PARTS = ("ask", "ask_end", "before", "behind", "counted", "length", "stop", "timer")
 _NAME = r"(?P<name>\w+(?: \w+)??)"
 _TOLD = (
     rf"\b(?:{{behind}}) {_NAME}(?:$| (?:{{length}})\b)",
     r"(?:^|\b(?:{before}) )(?P<name>\w+) (?:{timer})\b",
+    rf"\b(?:{{counted}}) {_NAME}$",
 )
 _SPOKEN_OF = {
-    "timer_stop": rf"(?:{{stop}}) {_NAME}(?: (?:{{timer}}))?",
-    "ask_time": rf"(?:{{ask}}) {_NAME}(?: (?:{{timer}}))?(?: {{ask_end}})?",
+    "timer_stop": rf"(?:{{stop}}) {_NAME}(?P<timer> (?:{{timer}}))?",
+    "ask_time": rf"(?:{{ask}}) {_NAME}(?P<timer> (?:{{timer}}))?(?: {{ask_end}})?",
 }
 
 
@@ -31,13 +32,17 @@ def told_name(talk: Talk, text: str) -> str | None:
 
 
 def by_own_name(talk: Talk, text: str) -> Understanding | None:
-    """Return the meaning of "stop the onion timer" or "how long on the onions" while one of that name is there."""
+    """Return the meaning of "stop the onion timer" or "how long on the onions" while a timer is there; of a name that
+    none has only with the word timer, to say so.
+    """
     calls = [call.key.partition(":")[2] for call in talk.kitchen.calls if call.name == "timer_done"]
     there = [name for name in (*(timer.name for timer in talk.kitchen.timers), *calls) if name]
     for intent, pattern in _SPOKEN_OF.items() if there else ():
         found = re.fullmatch(_filled(talk.language, pattern), text.lower().strip(" .!?"))
-        name = found and next((each for each in there if _alike(each, found["name"] or "")), None)
-        if name:
+        if found is None:
+            continue
+        other = found["name"] if found["timer"] and _all_may(talk.language, found["name"]) else None
+        if name := next((each for each in there if _alike(each, found["name"])), other):
             return Understanding(text, intent, {"name": name}, 1.0)
     return None
 
@@ -51,12 +56,16 @@ def _alike(name: str, said: str) -> bool:
 def _names(language: Language, text: str) -> Iterator[str]:
     for pattern in _TOLD:
         for found in re.finditer(_filled(language, pattern), text.lower().strip(" .!")):
-            if all(_may_name(language, word) for word in found["name"].split()):
+            if _all_may(language, found["name"]):
                 yield found["name"]
 
 
 def _filled(language: Language, pattern: str) -> str:
     return pattern.format_map({key: "|".join(map(re.escape, language.choices("timer_names", key))) for key in _PARTS})
+
+
+def _all_may(language: Language, name: str) -> bool:
+    return all(_may_name(language, word) for word in name.split())
 
 
 def _may_name(language: Language, word: str) -> bool:

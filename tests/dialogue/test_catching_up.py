@@ -6,8 +6,8 @@ import pytest
 
 BEANS = ("start seven quarts of green beans raw pack", "> yes", "seven jars packed")
 SAUCE = ("start seven pints of apple sauce hot pack", "> boiling water", "> yes", "seven jars packed")
-IN_QUARTS = "Then seven quarts are in the canner"
-IN_PINTS = "Then seven pints are in the canner"
+IN_QUARTS = "Then seven quarts went into the canner"
+IN_PINTS = "Then seven pints went into the canner"
 OVER_THEM = "the water is at least one inch over the lids"
 
 
@@ -103,4 +103,4 @@ def test_counted_jars_are_out(holding):
 
 def test_of_two_loads_the_one_that_is_behind_is_asked_about(holding):
     holding.run(*holding.CARROTS, "carrots, nine jars packed")
-    assert holding.say("lid is locked") == "Carrots. Then nine pints are in the canner. Is that so?"
+    assert holding.say("lid is locked") == "Carrots. Then nine pints went into the canner. Is that so?"

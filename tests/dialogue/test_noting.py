@@ -52,7 +52,7 @@ def test_without_a_load_it_is_noted_for_none(cook):
     assert cook.replayed().loads == ()
 
 
-@pytest.mark.parametrize("said", ["note:", "noted: salt", "a note: salt", "note salt"])
+@pytest.mark.parametrize("said", ["note:", "noted: salt", "a note: salt", "note", "note the heat was off"])
 def test_what_is_no_note_is_none(cook, said):
     cook.run(*cook.BEANS)
     cook.bare(said, typed=True)
@@ -172,3 +172,9 @@ def test_what_may_tell_of_a_hold_is_no_note(holding, said):
     holding.bare(said, typed=True)
     assert notes(holding) == []
     assert holding.talk.question is not None
+
+
+def test_a_typed_note_needs_no_colon_where_nothing_of_the_stove_is_told(cook):
+    cook.run(*cook.BEANS)
+    assert cook.bare("note the beans were woody", typed=True) == "Noted for green beans: the beans were woody"
+    assert notes(cook) == [(1, "the beans were woody")]

@@ -151,7 +151,7 @@ def test_jars_in_without_a_number_and_fewer_packed_aloud_are_asked_for(cook, ans
 def test_a_report_over_how_many_are_in_is_no_remark(cook):
     """ "The lid's locked" is a report of a later stage, in short words, and not that the lids are fine."""
     cook.run(*cook.BEANS, "two jars packed", "jars are in")
-    assert "are in the canner. Is that so?" in typed(cook, "lid's locked")
+    assert "went into the canner. Is that so?" in typed(cook, "lid's locked")
 
 
 @pytest.mark.parametrize(

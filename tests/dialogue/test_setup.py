@@ -782,6 +782,7 @@ def test_jars_are_not_put_right_where_there_is_no_canner(evening):
         ("a pressure canner with a dial gauge", "dial"),
         ("i have one canner with a weighted gauge", "weighted"),
         ("one dial gauge canner", "dial"),
+        ("just a water bath canner and one pressure canner with a weighted gauge", "weighted"),
         ("a pressure canner", None),
     ],
 )
@@ -801,3 +802,8 @@ def test_what_is_typed_again_over_its_read_back_is_a_yes(book, again):
     other = Evening(book, typed=True)
     other.say("feet", "skip", "a canner with a dial gauge", "april", again if again != "yes" else "exact")
     assert other.profile.canners[0].dial_error_psi == 0
+
+
+def test_what_it_is_may_be_asked_before_anything_is_answered(evening):
+    assert "I lead a canning load" in evening.say("what is this")
+    assert evening.conversation.talk.question is not None

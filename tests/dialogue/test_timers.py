@@ -213,6 +213,8 @@ def test_the_time_of_day_is_told_beside_the_minutes_unless_the_clock_may_be_wron
         ("onion timer ten minutes", "onion"),
         ("set a timer called rice for ten minutes", "rice"),
         ("ten minute timer for beef stew", "beef stew"),
+        ("set timer ten minutes pudding", "pudding"),
+        ("set a timer for ten minutes please", None),
         ("set a timer for ten minutes for me", None),
         ("set a timer for ten minutes for the canner", None),
         ("start a ten minute timer", None),
@@ -230,3 +232,15 @@ def test_a_timer_of_a_name_of_ones_own_is_asked_for_and_stopped_by_it(cook):
     assert "left on the onions timer" in cook.bare("how long on the onions", typed=True)
     assert cook.bare("stop the onion timer", typed=True).startswith("Stopped: the onions timer.")
     assert len(left(cook)) == 1
+
+
+@pytest.mark.parametrize("said", ["stop the custard timer", "cancel my custard timer"])
+def test_a_timer_of_a_name_that_none_has_is_said_to_be_none(cook, said):
+    cook.bare("set a timer for ten minutes called onions", typed=True)
+    assert cook.bare(said, typed=True).startswith("There is no custard timer.")
+    assert len(left(cook)) == 1
+
+
+def test_the_timer_of_a_hold_is_no_kitchen_timer(holding):
+    holding.bare("set a timer for ten minutes called onions", typed=True)
+    assert "There is no hold timer" not in holding.bare("stop the hold timer", typed=True)
