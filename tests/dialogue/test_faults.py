@@ -81,6 +81,7 @@ def test_no_vent_starts_before_it_is_said_that_a_fault_is_put_right(holding, ans
 def test_what_else_is_told_of_a_canner_with_a_fault_puts_nothing_right(holding, between):
     holding.run("the canner boiled dry", 1, between)
     assert holding.load.step == "mend"
+    assert holding.say("where are we").startswith("The vent starts over.")
     assert holding.say("steam is steady").endswith("Has it been?")
 
 
