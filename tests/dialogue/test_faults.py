@@ -85,6 +85,13 @@ def test_what_else_is_told_of_a_canner_with_a_fault_puts_nothing_right(holding, 
     assert holding.say("steam is steady").endswith("Has it been?")
 
 
+def test_a_yes_after_a_fault_that_fits_nowhere_is_none_to_what_was_asked_before(cook):
+    cook.run(*cook.SAUCE, "seven jars packed")
+    assert cook.say("full boil").endswith("Is that so?")
+    cook.run("the canner boiled dry", "> yes")
+    assert cook.load.stage == "pack"
+
+
 @pytest.mark.parametrize(("answer", "runs"), [("yes", True), ("no", False), (None, False)])
 def test_no_boil_starts_before_it_is_said_that_a_fault_is_put_right(boiling, answer, runs):
     boiling.run("the canner boiled dry", 1)
