@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import denying, doubting, filling, frames
-from kitchenvoice.dialogue.catching_up import catch_up, is_ahead
+from kitchenvoice.dialogue.catching_up import catch_up, drop, is_ahead
 from kitchenvoice.dialogue.choosing import spoken_of, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import SIZE, ask_jars_in, ask_size, ask_unfit, of_other_jars
@@ -164,8 +164,10 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
-    if objection.kind == "wrong_stage" and catch_up(talk, replace(heard, intent=report, slots=data), load):
-        return
+    if objection.kind == "wrong_stage":
+        if catch_up(talk, replace(heard, intent=report, slots=data), load):
+            return
+        drop(talk)
     text = objection_text(talk, load, objection.kind, objection.data)
     if objection.kind == "in_doubt":
         if not load.doubts:

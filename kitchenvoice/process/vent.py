@@ -50,15 +50,15 @@ def vent_broken(load: Load, event: Event, why: str, step: str = "steam_again") -
 
 
 def steam_stopped(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Start the vent over if it is open."""
-    if load.stage is not Stage.VENT or maybe_shut(load):
+    """Start the vent over if it is open. What is to be put right vents no more."""
+    if load.stage is not Stage.VENT or maybe_shut(load) or load.step == "mend":
         return Outcome(load)
     return vent_broken(load, event, "steam")
 
 
 def weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Let a load that has vented come up; a weight that is on too early starts the vent over."""
-    if load.stage not in (Stage.CANNER, Stage.VENT) or load.step in ("under_pressure", "vent_again"):
+    if load.stage not in (Stage.CANNER, Stage.VENT) or load.step in ("under_pressure", "vent_again", "mend"):
         return Outcome(load)
     timer = load.timer("vent")
     if load.vented_s < timing.vent_s() and (timer is None or timer.left_s(event.t) > 0):

@@ -77,6 +77,21 @@ def test_no_vent_starts_before_it_is_said_that_a_fault_is_put_right(holding, ans
     assert (holding.load.timer("vent") is not None) == runs
 
 
+@pytest.mark.parametrize("between", ["steam stopped", "weight is on", "the gauge is at zero", "pressure is four"])
+def test_what_else_is_told_of_a_canner_with_a_fault_puts_nothing_right(holding, between):
+    holding.run("the canner boiled dry", 1, between)
+    assert holding.load.step == "mend"
+    assert holding.say("where are we").startswith("The vent starts over.")
+    assert holding.say("steam is steady").endswith("Has it been?")
+
+
+def test_a_yes_after_a_fault_that_fits_nowhere_is_none_to_what_was_asked_before(cook):
+    cook.run(*cook.SAUCE, "seven jars packed")
+    assert cook.say("full boil").endswith("Is that so?")
+    cook.run("the canner boiled dry", "> yes")
+    assert cook.load.stage == "pack"
+
+
 @pytest.mark.parametrize(("answer", "runs"), [("yes", True), ("no", False), (None, False)])
 def test_no_boil_starts_before_it_is_said_that_a_fault_is_put_right(boiling, answer, runs):
     boiling.run("the canner boiled dry", 1)

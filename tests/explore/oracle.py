@@ -308,6 +308,8 @@ class Oracle(Listening):
             return frozenset({load})
         if kind == "behind":
             return frozenset(x for x, b in self.beliefs.items() if b.started is None)
+        if kind == "mended":
+            return frozenset(x for x, b in self.beliefs.items() if b.broken)
         if kind in ("acid", "soon", "gone"):
             return frozenset(
                 x.id for x in self.loads if (x.acid if kind == "acid" else self.beliefs[x.id].at == "cool")

@@ -192,7 +192,8 @@ class Watch:
                 seen.cold = seen.cold or (lost and seen.open[data["doubt"]] == "heat_off")
                 if lost and not _told(load, after, seen.open[data["doubt"]]):
                     self._fault(event, f"{seen.open[data['doubt']]} was lost, and nothing tells of it")
-                lost = lost and seen.open[data["doubt"]] not in OF_JARS
+                told = seen.open.get(data["doubt"])
+                lost = lost and told not in OF_JARS and not (told == "fault" and stands(load))
                 at_zero = lost and data["doubt"] in seen.gone and load.process.is_pressure and load.holding
                 if at_zero and (after.load(load.id) or load).stage is not Stage.VENT:
                     self._fault(event, "a hold was lost at zero, and it doesn't vent again")
