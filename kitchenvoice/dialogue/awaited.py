@@ -1,4 +1,4 @@
-"""Short words for what is awaited: its own and small ones alone, whatever frame they stand in."""
+"""Short answers for the awaited report: its own words and small ones alone, in any frame."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Questions of our own: what the gauge reads, whether the weight rocks or the water boils, and the one a step asks.
+"""Stove checks: the gauge's reading, the weight, the boil, and the question of a step.
 
 One is asked at a time; the others wait until it is answered or nobody answers. What a report has answered meanwhile
 isn't asked any more, and none is asked more than twice.

@@ -105,7 +105,7 @@ def wait_on(talk: Talk, frame: Frame) -> None:
 
 
 def words(talk: Talk, frame: Frame) -> str:
-    """Return a question as it is asked now: a time in it has gone on."""
+    """Return the present wording of a question: a time in it has gone on."""
     return talk.kinds[frame.kind].prompt(talk, frame) or frame.prompt
 
 

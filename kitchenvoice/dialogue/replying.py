@@ -1,4 +1,4 @@
-"""Replies to the questions that are open: what each wants to know, and what a typed text says to it in whatever words.
+"""Free-form replies to open questions: the expected answer of each, and its reading from a typed text.
 
 How words tell that is in `replies`; what lets a load go on has to be told by all of them.
 """
