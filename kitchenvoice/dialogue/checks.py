@@ -114,13 +114,13 @@ def ask_now(talk: Talk, load: Load) -> None:
 
 
 def ask_about(talk: Talk, load: Load) -> None:
-    """Ask the same of what was just said, in its own words."""
+    """Ask the check about the latest words, quoting them."""
     talk.quote(already=False)
     ask_now(talk, load)
 
 
 def ask_clearly(talk: Talk, load: Load) -> None:
-    """Ask what the stove does; of an answer that is none, say what is wanted of it."""
+    """Ask what the stove does; after an unclear answer, say what kind of answer is wanted."""
     asked = talk.question
     if asked is None or asked.kind != "check" or asked.load != load.id:
         ask_now(talk, load)

@@ -1,4 +1,4 @@
-"""What a reply in plain words says to a yes/no question: yes, no, or neither.
+"""Reading of a free-form reply to a yes/no question: yes, no, or neither.
 
 Each word or phrase of it that the language's table `replies` knows stands for a sign, and rules over the signs of a
 clause tell what it says: that it is so (`a`), or held (`h`, all the time `t`, a loss that is denied `nl`), or not.

@@ -1,4 +1,4 @@
-"""Taking back what was said: the last report of the cook that stands, to any depth.
+"""Undo: the latest standing report of the cook, to any depth.
 
 Where a hold or vent hangs on it, it is asked about first. A loss that is taken back lets a hold count on, if the cook
 says that it held the whole time.
@@ -211,6 +211,6 @@ def told_zero(talk: Talk, load: Load) -> bool:
 
 
 def standing(talk: Talk) -> Iterator[Event]:
-    """Yield what was recorded and not taken back, the latest first."""
+    """Yield the standing events, the latest first."""
     gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
     return (event for event in reversed(talk.history) if event.seq not in gone)
