@@ -105,7 +105,7 @@ def _asked_at_first(talk: Talk) -> int:
 
 
 def ask_now(talk: Talk, load: Load) -> None:
-    """Ask what the gauge reads, whether the weight rocks or the water boils, whenever the clock would."""
+    """Ask the stove check of a load now, before the clock would."""
     kind = load.process.watched
     first = _asked_at_first(talk) if load.asks < _SILENT else 1
     prompt, expects = _check_prompt(talk, load, kind, load.asks), CHECKS[kind]

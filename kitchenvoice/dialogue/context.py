@@ -273,7 +273,7 @@ class Talk:
         return sum(len(part.text) for part in self._parts)
 
     def tells_step(self, load: Load) -> bool:
-        """True if this turn says the step of a load already."""
+        """True if this turn already includes the load's step."""
         return (load.id, load.step) in self._told
 
     def note_step(self, load: Load) -> None:
@@ -281,7 +281,7 @@ class Talk:
         self._told |= {(load.id, load.step)}
 
     def flush(self) -> Turn:
-        """Hand out what this turn brought, and begin the next."""
+        """Return this turn's output, and begin the next."""
         announcements = [*self._calls]
         if self._parts:
             text = " ".join(part.text for part in self._parts)

@@ -40,6 +40,7 @@ from kitchenvoice.dialogue.replying import replied, unless_said_otherwise
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded, without_tails
 from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
+from kitchenvoice.dialogue.timer_names import by_own_name
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched, note_asleep
@@ -113,10 +114,9 @@ class Conversation:
         """Handle a sentence, or its parts, and weigh the rest. `of`: the load that the rest names."""
         talk, text = self.talk, " ".join(utterance.alternatives[:1])
         scope = self.listening_scope(t, typed=typed)
-        grammar = talk.book.grammar(**scope)
-        known = as_it_stands(text, talk.question, talk.language) if typed else None
+        known = (as_it_stands(text, talk.question, talk.language) or by_own_name(talk, text)) if typed else None
         short: Understanding | None = None
-        understood = known or understand(utterance, grammar)
+        understood = known or understand(utterance, grammar := talk.book.grammar(**scope))
         if understood.intent is None and utterance.dictation:
             understood = spoken_note(utterance.dictation, talk.profile.attention, talk.language) or understood
         setting_up = talk.question is not None and talk.question.about == "setup"

@@ -173,7 +173,7 @@ def _end(talk: Talk, heard: Heard) -> None:
 
 
 def _one(talk: Talk, heard: Heard) -> tuple[Crock, ...]:
-    """Return the one crock that is meant; else ask which, or say that there is none."""
+    """Return the crock meant; else ask which, or say that there is none."""
     crocks = _meant(talk, heard)
     if len(crocks) > 1:
         prompt = talk.language.say("crocks", "which_one", crocks=talk.language.listed([_name(talk, x) for x in crocks]))

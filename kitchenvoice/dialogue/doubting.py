@@ -280,7 +280,7 @@ def ask_again(talk: Talk, load: Load) -> None:
 
 
 def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> str:
-    """Say what is asked, by what is left now; `again` without the words that raised it, if it says enough itself."""
+    """Word the question in present terms; `again` leaves out the words that raised it, if it is clear without."""
     values, say = filling.values_of(talk, doubt.data, load), talk.language.say
     gauge = load.process.watched
     if doubt.kind == "heat_off" and not load.claims:

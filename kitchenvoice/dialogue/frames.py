@@ -94,7 +94,7 @@ def again(talk: Talk, frame: Frame) -> None:
 
 
 def give_way(talk: Talk) -> None:
-    """Drop a question which load is meant, of no doubt: a name would be of what was said now."""
+    """Drop an open "which load?" without a doubt: a name would now belong to the new report."""
     if talk.question is not None and talk.question.kind == "which" and talk.question.doubt is None:
         talk.question = None
 

@@ -131,7 +131,7 @@ def _alone(said: set[bool]) -> bool | None:
 
 
 def _plain(clause: str) -> set[bool]:
-    """Return what a clause says to a question of all else."""
+    """Read a clause as a reply to any other question."""
     left = _FINE.sub("a", clause.replace("e", ""), count=1)
     fault = bool({*"dml"} & {*left} or ("n" in left and {*"ah"} & {*left}))
     return {said for said, told in ((False, fault), (True, bool({*"ah"} & {*left}))) if told}

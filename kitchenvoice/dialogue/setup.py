@@ -113,8 +113,10 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         if heard.intent == "yes":
             return {**rounds, "ok": True, "said": rounds["heard"]}
         other = None if step in _YES_NO_ONLY else _taken(talk, rounds, heard)
+        if talk.typed and other == rounds["heard"]:  # typed again, it can't have been heard wrong
+            return {**rounds, "ok": True, "said": other}
         if other is not None:
-            return {**{name: value for name, value in rounds.items() if name not in ("heard", "pints")}, "said": other}
+            return {**{name: value for name, value in rounds.items() if name not in ("heard", *_BESIDE)}, "said": other}
         return {**rounds, "wrong": True} if heard.intent in _BACK else None
     if step == "which_canner":
         canner = talk.profile.canner(heard.slots.get("canner") or 0)
@@ -128,7 +130,7 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return {**rounds, "step": other, "then": step if other != step else None, "said": heard.slots["value"]}
     said = _taken(talk, rounds, heard)
     if said is not None:
-        return {**rounds, "said": said, "pints": heard.slots.get("pints")}
+        return {**rounds, "said": said, **{name: heard.slots.get(name) for name in _BESIDE}}
     back = rounds["mode"] == "evening" or (rounds["mode"] == "canner" and rounds.get("asked"))
     return {**rounds, "back": True} if back and heard.intent in _BACK else None
 
@@ -157,7 +159,9 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         _ask(talk, rounds)
 
 
-_KEPT = ("mode", "step", "asked", "tries", "then", "canner", "pints")
+_BESIDE = ("pints", "gauge")
+"""What may be told in one breath with an answer."""
+_KEPT = ("mode", "step", "asked", "tries", "then", "canner", *_BESIDE)
 
 
 def _after_no(talk: Talk, rounds: Round) -> None:

@@ -110,7 +110,7 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
 def keep_of_canner(talk: Talk, rounds: Round, value: Any) -> None:
     """Keep an answer, or read it back first; then go on."""
     number, part = _place(rounds)
-    if part == "error" and not rounds.get("ok"):
+    if part == "error" and not rounds.get("ok") and not (talk.typed and not value):
         _confirm_error(talk, rounds, float(value))
         return
     canner = _canner(talk, number)
@@ -188,7 +188,7 @@ _NO_DATE = date.min
 
 
 def _month_said(slots: Mapping[str, Any], now: date) -> date | None:
-    """Return the first of the month that was said, the latest one where no year was; `None` for never.
+    """Return the first of the month named, the latest such month without a year; `None` for never.
 
     A day that has not come yet is no answer: date.min.
     """

@@ -107,8 +107,12 @@ def _keep_canners(talk: Talk, rounds: Round, count: Any) -> bool:
         talk.say("setup_kitchen", "canners_many")
         ask_of_kitchen(talk, rounds)
         return False
-    keep(talk, rounds, "canners", canners=tuple(Canner(number=number) for number in range(1, count + 1)))
+    gauge = rounds.get("gauge")
+    canners = tuple(Canner(number=number, gauge=gauge) for number in range(1, count + 1))
+    keep(talk, rounds, "canners", canners=canners)
     talk.say("setup_kitchen", "canners_none" if not count else "canners_some", count=talk.language.number(count))
+    if count and gauge is not None:
+        talk.say("setup_canner", f"gauge_{gauge}")
     return True
 
 

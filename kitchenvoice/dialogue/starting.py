@@ -153,7 +153,7 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return _filled(begun, slots)
     if slot == "food" and _is_kind_of_others(heard, frame):
         return None
-    form = replace(form, option=None)
+    form = replace(form, option=None, heard=", ".join(filter(None, (form.heard, heard.text))))
     if form.food is None and not (slots.get("food") or slots.get("food_group")):
         slots["food_group"] = frame.values.get("food_group")
     if slots.get("food") and slots["food"] != form.food and slot == "change":

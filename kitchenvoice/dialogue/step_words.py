@@ -106,7 +106,8 @@ def cautions_passed(talk: Talk, old: Load, load: Load) -> str:
     known = any(other.food == load.food and other.id < load.id for other in talk.kitchen.loads)
     if known or not skips(old, load, _step_of_food(load)):
         return ""
-    return sentence(" ".join(load.process.cautions[1:]))
+    asked = sentence(" ".join(load.process.cautions[1:]))
+    return asked and talk.language.say("step_words", "asked_of_food", food=load.food_name, cautions=asked)
 
 
 def _step_of_food(load: Load) -> str:

@@ -122,7 +122,7 @@ def _ends_what_counts(talk: Talk, event: Event) -> bool:
 
 
 def _counts(load: Load | None) -> tuple[str, float] | None:
-    """Return what counts of a load, its vent or its hold, and since when; what is done counts too."""
+    """Return the counting stage of a load, vent or hold, and its start; a finished one counts too."""
     timer = None if load is None else load.timer("hold") or load.timer("vent")
     if timer is not None:
         return timer.name, timer.started_t

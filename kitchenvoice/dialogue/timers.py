@@ -11,6 +11,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, since, timer_name
 from kitchenvoice.dialogue.now import time_of_day, until_clock
 from kitchenvoice.dialogue.question import Form, Frame
+from kitchenvoice.dialogue.timer_names import told_name
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Call, Timer, is_named_timer
 
@@ -38,7 +39,7 @@ def _start(talk: Talk, heard: Heard) -> None:
     if "hour" in heard.slots:
         _alarm(talk, heard)
         return
-    minutes, name = float(heard.slots["minutes"]), heard.slots.get("name")
+    minutes, name = float(heard.slots["minutes"]), heard.slots.get("name") or told_name(talk, heard.text)
     again = name is not None and any(timer.name == name for timer in talk.kitchen.timers)
     talk.record("timer_start", None, heard.text, minutes=minutes, **({} if name is None else {"name": str(name)}))
     key = "timer_set" if name is None else "timer_set_again" if again else "timer_set_named"

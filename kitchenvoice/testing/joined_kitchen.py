@@ -27,7 +27,7 @@ class Sounded:
 
     @property
     def text(self) -> str:
-        """The words."""
+        """Text of the announcement."""
         return self.announcement.text
 
 

@@ -355,8 +355,8 @@ def test_h09_the_label_and_the_shelf_list_say_what_was_doubted(holding, tmp_path
         assert book is not None
         with book:
             (record,) = book.shelf(None, None, None)
-    assert label_lines(record)[-1] == "Doubted: heat off was reported and denied, checks had no answer"
-    assert "doubted: heat off" in list_line(record, holding.t)
+    assert label_lines(record, 12)[-1] == "Doubted: heat off was reported and denied, checks had no answer"
+    assert "doubted: heat off" in list_line(record, holding.t, 12)
 
 
 def test_h21_the_weight_is_named_in_pounds(make):

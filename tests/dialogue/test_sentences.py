@@ -140,7 +140,7 @@ def test_every_sentence_is_fit_to_be_heard():
     wrong = {
         (table, key): text
         for table, key, text in TEXTS
-        if (table, key) != ("noting", "alone") and table not in ("overheard", "replying")
+        if (table, key) != ("noting", "alone") and table not in ("overheard", "replying", "timer_names")
         if unfit(text) or len(text.split()) > 60 or not ends_well(table, key, text)
     }
     assert wrong == {}
