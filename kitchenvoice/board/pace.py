@@ -17,7 +17,7 @@ LEAST_S = 0.004
 
 
 class PacedSelector(selectors.DefaultSelector):
-    """A selector for an event loop. It hands out ready connections a few at a time, in turn, then rests the whole thread.
+    """A selector for an event loop. It hands out ready connections a few at a time, in turn, then rests its thread.
 
     The rest is in proportion to the work; waiting data stay in the network.
     """
