@@ -83,6 +83,15 @@ def test_a_load_given_up_under_pressure_is_led_to_its_opening_and_the_heat_off_i
     assert (cook.load().stage, cook.load().step, cook.kinds()) == (Stage.COOL, step, ["given_up_hot"])
 
 
+@pytest.mark.parametrize("stage", ["come_up", "hold", "off", "cool"])
+def test_a_load_given_up_while_its_canner_is_shut_stays_until_it_is_open(stage):
+    cook = led_to(stage)
+    cook.record("load_given_up", 1, canner=True)
+    assert (cook.load().stage, cook.load().given_up_t, cook.kinds()) == (Stage.COOL, cook.t, ["given_up_hot"])
+    assert told_stage(cook.load()) == "given_up"
+    assert cook.load().holds == () or cook.load().hold.why == ("given_up" if stage == "hold" else "")
+
+
 def test_a_load_given_up_with_its_lid_off_is_closed_at_once():
     cook = led_to("unload")
     cook.record("load_given_up", 1, canner=True)
@@ -108,6 +117,21 @@ def test_jars_are_spoiled_that_were_told_so_all_without_a_number(reports, spoile
     for kind, jars in reports:
         cook.record("fault", 1, fault=kind, **({} if jars is None else {"jars": jars}))
     assert cook.load().spoiled == spoiled
+
+
+def test_one_jar_breaks_where_no_number_is_told_and_what_was_counted_of_them_is_counted_again():
+    cook = Cook()
+    cook.start()
+    cook.record("packed", 1, count=2)
+    cook.report("jar_broke")
+    assert (cook.load().packed, cook.facts[0].data) == (1, {"count": 1, "packed": 1})
+    cook = led_to("unload")
+    cook.report("jars_out")
+    cook.wait(12 * 3600)
+    cook.report("tally", sealed=3, failed=0)
+    assert cook.load().tally == (3, 0)
+    cook.report("jar_broke")
+    assert (cook.load().broken, cook.load().standing, cook.load().tally) == (1, 6, (0, 0))
 
 
 def test_a_kitchen_timer_that_rings_goes_on_ringing_beside_reports_of_a_load():
