@@ -65,6 +65,7 @@ LITERALS |= {
 LITERALS |= {method for food in product_ids() for method in product(food).methods}
 DATA = {
     "outcomes": {"reprocess", "refrigerate", "freeze", "discard"},
+    "crocks": {"too_warm", "too_cold"},  # what reference/ferments makes of a temperature
     "months": set(map(str, range(1, 13))),
     "replying": {*SIGNS, *(f"{name}_{kind}" for name in (*SIGNS, "things") for kind in KINDS)},
     "attention": set(re.findall(r"\{set phrase (\w+)\}", (grammar_folder() / "question.jsgf").read_text("utf-8"))),
