@@ -175,3 +175,30 @@ def test_the_steps_of_a_stage_lead_on_and_back():
 @pytest.mark.parametrize(("asked", "overruled"), [("a", {"a"}), (("a", "b"), {"a", "b"}), (["b"], {"b"}), (7, set())])
 def test_what_a_yes_has_overruled_is_one_objection_or_several(asked, overruled):
     assert asked_of({"asked": asked}) == overruled
+
+
+def test_jars_that_failed_are_past_saving_after_a_day_by_the_hours_since_they_were_processed():
+    cook = Cook()
+    cook.start()
+    cook.to_count()
+    cook.report("seal_count", sealed=6, failed=1)
+    cook.wait(13 * 3600)
+    refused = cook.report("jar_outcome", count=1, outcome="refrigerate")
+    assert (refused.kind, round(refused.data["hours"])) == ("window_shut", 26)
+
+
+@pytest.mark.parametrize("stage", ["pack", "canner"])
+def test_nothing_goes_on_with_a_check_that_failed(stage):
+    cook = Cook()
+    cook.start()
+    if stage == "canner":
+        cook.to_canner()
+    cook.report("fault", fault="gear")
+    assert cook.report("jars_in" if stage == "pack" else "lid_locked").kind == "gear_failed"
+
+
+def test_a_canner_is_busy_with_its_own_load():
+    cook = Cook()
+    first, _ = cook.start(canner=1), cook.start(canner=2)
+    cook.to_canner(first)
+    assert [load and load.id for load in map(cook.kitchen.busy, (1, 2))] == [first, None]
