@@ -142,7 +142,7 @@ class ListeningGrammar(Protocol):
 
 
 class AnswerList(Protocol):
-    """What can be said to an open question, by itself."""
+    """Answers to an open question that stand by themselves."""
 
     @property
     def phrases(self) -> tuple[str, ...]:
@@ -176,7 +176,7 @@ class Rescorer(Protocol):
     """A second engine that scores sentences that the first one may have heard."""
 
     def load(self) -> bool:
-        """Load what the first question needs; False if the engine isn't available."""
+        """Load the models for the first question; False if the engine isn't available."""
 
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         """Return the score of each sentence for this utterance; empty if the engine isn't available."""

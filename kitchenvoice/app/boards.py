@@ -57,7 +57,7 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
 
 
 class Watch:
-    """Follows a session for the boards: what was heard and said, and a picture after each turn."""
+    """Follows a session for the boards: recent utterances and replies, and a snapshot after each turn."""
 
     def __init__(self, latest: LatestSnapshot) -> None:
         self._latest = latest
@@ -121,7 +121,7 @@ class Boards:
 
     @property
     def look(self) -> Look | None:
-        """What the session calls after each turn, if there is a board."""
+        """Return the hook for the session to call after each turn; `None` without a board."""
         return self._watch.look if self._address is not None or self._terminal else None
 
     def open(self, inbox: Inbox, folder: Path) -> None:

@@ -43,12 +43,12 @@ def plain_name(name: str) -> str:
 
 
 def microphones() -> list[SoundDevice]:
-    """List what can be heard with. Raises: DeviceMissing if the library isn't installed."""
+    """List the input devices. Raises: DeviceMissing if the library isn't installed."""
     return [each for each in describe_devices() if each.inputs and not _is_route(each.name)]
 
 
 def speakers() -> list[SoundDevice]:
-    """List what can be spoken with. Raises: DeviceMissing if the library isn't installed."""
+    """List the output devices. Raises: DeviceMissing if the library isn't installed."""
     return [each for each in describe_devices() if each.outputs and not _is_route(each.name)]
 
 

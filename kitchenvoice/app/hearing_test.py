@@ -63,9 +63,9 @@ _SCORES = ((1.0, "very well"), (0.9, "well"), (0.75, "fairly well"), (0.5, "badl
 
 @dataclass(frozen=True, slots=True)
 class SentenceResult:
-    """What was made of one sentence. Levels are in dB below full scale; `level_dbfs` is `None` if nothing was heard.
+    """Result of one sentence. Levels are in dB below full scale; `level_dbfs` is `None` if nothing was heard.
 
-    `mistaken` is a number that was said, and the one it was taken for: "eleven seven".
+    `mistaken` is a number said and the one recognised: "eleven seven".
     """
 
     said: str
@@ -100,7 +100,7 @@ class SentenceResult:
 
 
 def listen_for_one(blocks: Iterator[Samples], listener: Listener) -> tuple[Samples, tuple[Utterance, ...]]:
-    """Listen until one utterance has ended, or `PATIENCE_S` of sound have come; return the sound and what was heard."""
+    """Listen for one utterance, at most `PATIENCE_S` of sound; return the sound and the recognised text."""
     came: list[Samples] = []
     heard: tuple[Utterance, ...] = ()
     for block in blocks:

@@ -54,7 +54,7 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True)
 class Pressed:
-    """The key or pedal was pressed: what is said next is meant for us."""
+    """The key or pedal was pressed: the next utterance is addressed to the program."""
 
 
 Item = Utterance | Typed | Trouble | Answered | Unsaid | Chosen | Pressed

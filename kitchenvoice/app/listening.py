@@ -66,7 +66,7 @@ class _Decoding:
 
 @dataclass(slots=True)
 class _Sight:
-    """What the watch saw of the microphone: looks without a block, looks within one opening of a lost one."""
+    """Microphone watch: counts of checks without a block, and of checks within one attempt to reopen."""
 
     blocks: int = 0
     looks: int = 0
@@ -139,7 +139,7 @@ class LiveEar:
         return self._listening.is_set()
 
     def listen_for(self, grammar: ListeningGrammar) -> None:
-        """Change what is listened for, from the next utterance on. Returns at once."""
+        """Change the active grammar, from the next utterance on. Returns at once."""
         self._grammar = grammar
 
     def use_other_microphone(self) -> None:
@@ -320,7 +320,7 @@ class LiveEar:
 
 
 def told_to(inbox: Inbox) -> dict[str, Callable[..., None]]:
-    """What a session wants to hear of its mouth, by the name that each has in `MouthCallbacks`, without "on"."""
+    """Callbacks from the mouth to the session, by their names in `MouthCallbacks` without "on"."""
 
     def dropped(one: Dropped) -> None:
         if one.reason == "expired" and one.announcement.key is not None:

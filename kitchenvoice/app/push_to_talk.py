@@ -1,4 +1,4 @@
-"""Push to talk: press a key or a pedal, then speak; no wake phrase is needed for what is said next.
+"""Push to talk: press a key or a pedal, then speak; the next utterance needs no wake phrase.
 
 Most pedals are keyboards to the computer, so one that types a space works like the key. One that has to work whatever
 window is in front is read from its own device (Linux). A terminal tells of no key's release: press, let go, speak.
@@ -69,7 +69,7 @@ def read_key(text: str) -> Key:
 
 
 class LineEditor:
-    """What is typed, letter by letter: presses of the key between lines, and the lines, `None` for too long a one."""
+    """Line editor for typed input: yields key presses between lines, and lines; `None` for an overlong one."""
 
     def __init__(self, key: Key, pressed: Callable[[], None], typed: Callable[[str | None], None]) -> None:
         self._key = KEYS.get(key.name)

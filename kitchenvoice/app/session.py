@@ -66,7 +66,7 @@ class Ear(Protocol):
     """The listening side, as the loop needs it."""
 
     def listen_for(self, grammar: ListeningGrammar) -> None:
-        """Change what is listened for, from the next utterance on. Returns at once."""
+        """Change the active grammar, from the next utterance on. Returns at once."""
 
     def use_other_microphone(self) -> None:
         """Look for another microphone; what came of it goes into the inbox. Returns at once."""

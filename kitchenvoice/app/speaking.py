@@ -113,5 +113,5 @@ def make_voice(name: str | None) -> Synthesiser:
 
 
 def _settings(profile: Profile) -> MouthSettings:
-    """Return the profile's volume and pace, within what the mouth can do."""
+    """Return the profile's volume and pace, clipped to the mouth's limits."""
     return MouthSettings.clipped(volume_db=volume_db(profile.volume), rate_wpm=profile.speech_rate_wpm)

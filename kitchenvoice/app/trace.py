@@ -37,7 +37,7 @@ _log = logging.getLogger(__name__)
 
 
 class Trace:
-    """Writes each line at once. What is refused, by the disk or by the bound, is told once, and ends the trace alone.
+    """Writes each line at once. A full disk or file is reported once, and ends only the trace.
 
     `tell` takes that trouble. Safe to call from several threads; never raises.
     """
@@ -52,7 +52,7 @@ class Trace:
         self._lock = threading.Lock()
 
     def start(self, t: float, profile: Profile, *, engine: str = "", model: str = "", devices: str = "") -> None:
-        """Note what the session runs with."""
+        """Record versions, models and settings of the session."""
         found = {"engine": engine, "model": model, "devices": devices}
         self._put("start", t, version=version("kitchenvoice"), **found, profile=_numbers(profile))
 
@@ -63,7 +63,7 @@ class Trace:
         self._put("utterance", t, typed=typed, **_fields(utterance), **judged)
 
     def turned(self, t: float, turn: Turn, *, recorded: bool) -> None:
-        """Note what was decided, logged and set."""
+        """Record decision, events and settings of a turn."""
         for note in turn.notes:
             if note.kind != "heard":
                 self._put(note.kind, t, text=note.text, data=note.data)
@@ -74,7 +74,7 @@ class Trace:
             self._put("control", t, name=control.name, data=data)
 
     def queued(self, t: float, announcement: Announcement) -> None:
-        """Note what is to be said."""
+        """Record a queued announcement."""
         self._put("queued", t, **{**_fields(announcement), "urgency": announcement.urgency.name.lower()})
 
     def began(self, t: float, announcement: Announcement) -> None:

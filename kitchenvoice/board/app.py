@@ -158,14 +158,14 @@ class BoardApp:
 
 
 class _Kept(Generic[_T]):
-    """What is made of a view, kept for the next who looks at the same one."""
+    """Cache of the latest rendering, for further viewers of the same view."""
 
     def __init__(self, make: Callable[[View], _T]) -> None:
         self._make = make
         self._kept: tuple[View, _T] | None = None
 
     def __call__(self, view: View) -> _T:
-        """Return what is made of it."""
+        """Return the rendering of a view."""
         if self._kept is None or self._kept[0] is not view:
             self._kept = (view, self._make(view))
         return self._kept[1]

@@ -86,7 +86,7 @@ def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[ClockFace, ..
 
 
 def _crock(crock: Crock, t: float, labels: Labels, *, twin: bool) -> ClockFace:
-    """A crock has no end that a clock could know: its days are told, and what was done to it last."""
+    """Clock of a crock: days so far and latest care. Its end is no matter of time."""
     note = labels("clock", "days_or_more" if crock.unsure else "days", days=str(crock.days(t)))
     label = labels("clock", "crock_numbered" if twin else "crock", food=food_name(crock.food), number=str(crock.number))
     if crock.care:

@@ -58,7 +58,7 @@ class BoundedProtocol(H11Protocol):
         super().on_response_complete()
 
     def send_400_response(self, msg: str) -> None:
-        """Refuse what is no request, in the place of an answer that isn't under way yet; else close."""
+        """Answer 400 to a malformed request, unless a response is under way; else close."""
         if not self.is_idle:
             self.cycle.disconnected = True  # of an answer that comes later, nothing is sent
             self.cycle.message_event.set()

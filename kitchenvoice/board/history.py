@@ -1,4 +1,4 @@
-"""History of a hold: what was reported of it, as a line of words and as a small plot. Pure."""
+"""History of a hold: its reports, as a line of words and as a small plot. Pure."""
 
 from __future__ import annotations
 

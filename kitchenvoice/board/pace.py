@@ -17,8 +17,10 @@ LEAST_S = 0.004
 
 
 class PacedSelector(selectors.DefaultSelector):
-    """A selector for an event loop. It hands out what is ready a few at a time, in turn, and rests the whole thread for
-    the work since: what waits meanwhile waits in the network."""
+    """A selector for an event loop. It hands out ready connections a few at a time, in turn, then rests its thread.
+
+    The rest is in proportion to the work; waiting data stay in the network.
+    """
 
     def __init__(self) -> None:
         super().__init__()

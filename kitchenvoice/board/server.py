@@ -97,7 +97,7 @@ class _Server(uvicorn.Server):
 
 
 def _paced_loop() -> asyncio.AbstractEventLoop:
-    """Make the board's loop. What goes wrong on a connection is told with --verbose: the cook can't help it."""
+    """Make the board's loop. Errors of a connection are logged with --verbose only: the cook can't help them."""
     loop = asyncio.SelectorEventLoop(PacedSelector())
     loop.set_exception_handler(lambda _, told: _log.info("%s", told["message"], exc_info=told.get("exception")))
     return loop

@@ -114,7 +114,7 @@ def _talk(view: View, labels: Labels) -> RenderableType:
 
 
 class TerminalBoard:
-    """Redraw the view in the upper part of the terminal; what is printed and typed scrolls in the lower part.
+    """Redraw the view in the upper part of the terminal; output and input scroll in the lower part.
 
     `write` puts text on the terminal in one piece. It runs in its own thread, so a blocked terminal blocks nobody else.
     """

@@ -99,7 +99,7 @@ def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels |
 
 
 def _written(seen: Snapshot) -> Snapshot:
-    """Return the snapshot with its numbers as figures, but for what is to be said."""
+    """Return the snapshot with its numbers as figures, except in phrases for the cook to say."""
 
     def each(texts: Mapping[int, str]) -> Mapping[int, str]:
         return {load: in_figures(load_language(seen.language), text) for load, text in texts.items()}

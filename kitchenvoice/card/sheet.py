@@ -110,7 +110,7 @@ def _recipes(recipes: Iterable[Recipe]) -> Iterator[Section]:
 
 
 def _amount(item: Ingredient) -> str:
-    """Write an amount; what is free to taste has none."""
+    """Write an amount; an ingredient to taste has none."""
     return "" if item.keep == "free" else amount_text((item.amount, item.most or item.amount), item.unit)
 
 

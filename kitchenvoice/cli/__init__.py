@@ -17,7 +17,7 @@ class _Ended(SystemExit):
 
 
 def main() -> None:
-    """Run a command. A wish to end takes back what is half done, is told, and gives 128 and the signal's number."""
+    """Run a command. An interrupt undoes unfinished work, says so, and exits with 128 plus the signal number."""
     _fill_streams()
     os.umask(os.umask(0o077) & 0o077)  # whatever the shell takes from others, the owner keeps the own files' rights
     for number in _WISHES:
@@ -44,7 +44,7 @@ def _fill_streams() -> None:
 
 
 def _end(number: int, _frame: object) -> None:
-    """End what is under way. A terminal that closes may tell so twice; anything else said twice ends it at once."""
+    """Interrupt the command. A closing terminal may signal twice; any other second signal exits at once."""
     for each in _WISHES:
         signal.signal(each, signal.SIG_IGN if each == signal.SIGHUP else signal.SIG_DFL)
     raise _Ended(128 + number)

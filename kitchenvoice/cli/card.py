@@ -1,4 +1,4 @@
-"""`kitchenvoice card`: what can be said in each stage, to read or to print and hang by the stove."""
+"""`kitchenvoice card`: the phrases of each stage, to read or to print and hang by the stove."""
 
 from __future__ import annotations
 

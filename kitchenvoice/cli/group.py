@@ -115,7 +115,7 @@ def _run() -> object:
 
 
 def _discard_output() -> None:
-    """Let what is still to be written go nowhere: the interpreter's last flush would complain."""
+    """Discard buffered output: the interpreter's last flush would complain."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 

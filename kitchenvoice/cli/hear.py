@@ -1,4 +1,4 @@
-"""`kitchenvoice hear`: what the ear makes of sound files, one JSON object a file."""
+"""`kitchenvoice hear`: recognition of sound files, one JSON object a file."""
 
 from __future__ import annotations
 

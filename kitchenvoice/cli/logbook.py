@@ -1,4 +1,4 @@
-"""The commands of the record: what was canned, what is on the shelf, and how to keep the record itself well."""
+"""Commands of the record: canned loads, the shelf, and maintenance of the record itself."""
 
 from __future__ import annotations
 

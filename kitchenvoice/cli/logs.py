@@ -17,7 +17,7 @@ _log = logging.getLogger(__name__)
 
 
 class _StandardError(logging.Handler):
-    """Writes to what is standard error now: a spoken session moves it out of the sound drivers' way."""
+    """Writes to the current standard error: a spoken session moves it out of the sound drivers' way."""
 
     def emit(self, record: logging.LogRecord) -> None:
         """Write one record."""
@@ -30,7 +30,7 @@ class _StandardError(logging.Handler):
 
 
 def tell_more(times: int) -> None:
-    """Log what is done as well (1), or every detail (2 and more). Other packages' lines stay warnings and errors."""
+    """Log actions as well (1), or every detail (2 and more). Other packages' lines stay warnings and errors."""
     _OURS.setLevel(logging.WARNING if times == 0 else logging.INFO if times == 1 else logging.DEBUG)
 
 

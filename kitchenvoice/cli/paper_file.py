@@ -1,4 +1,4 @@
-"""A file named with --out: its ending tells what is written into it."""
+"""A file named with --out: its extension selects the format."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`kitchenvoice plan`: jars, loads, salt and lids from what is on hand, and the day of one cook by the clock."""
+"""`kitchenvoice plan`: jars, loads, salt and lids for the food on hand, and the day of one cook by the clock."""
 
 from __future__ import annotations
 
@@ -202,7 +202,7 @@ def _first_gauge(canner: Canner, given: dict[str, Any], taken: list[Taken]) -> A
 
 
 def _as_read(line: ClockLine, kitchen: OwnKitchen, own: Sequence[Canner], answers: Sequence[Answer]) -> ClockLine:
-    """Add to a hold what the pounds are on a dial that isn't exact."""
+    """Add the reading on an inexact dial to the pressure of a hold."""
     if line.name != "hold" or line.canner > len(own):
         return line
     canner, answer = own[line.canner - 1], answers[(line.canner - 1) % len(answers)]

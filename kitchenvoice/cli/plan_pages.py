@@ -37,7 +37,7 @@ class MadePlan:
         return self.own[place - 1].number if place <= len(self.own) else place
 
     def called(self, place: int) -> str:
-        """Return what the kitchen calls it: its name, else its number."""
+        """Return the kitchen's name for a canner, else its number."""
         return (self.own[place - 1].name if place <= len(self.own) else None) or str(self.canner(place))
 
 
@@ -110,7 +110,7 @@ def _source(plan: Plan) -> str:
 
 
 def _day_note(plan: Plan) -> str:
-    """Say what the times rest on, and which loads may not come about."""
+    """State the assumptions of the times, and the loads that may not come about."""
     spans = plan.loads
     maybe = [str(load) for load in range(int(spans.low) + 1, int(spans.high) + 1)] if spans else []
     loads = f"{'Load' if len(maybe) == 1 else 'Loads'} {', '.join(maybe)}: only if there is enough. " if maybe else ""

@@ -248,7 +248,7 @@ class OwnKitchen:
         return gauge_target(psi, gauge="dial", error_psi=off, tested_on=tested, today=today)
 
     def on_dials(self, answers: Iterable[Answer]) -> tuple[str, ...]:
-        """Tell what the pounds of these answers are on each dial of the kitchen that has no test or isn't exact."""
+        """Give the readings for these answers on each dial of the kitchen that is untested or inexact."""
         pounds = dict.fromkeys(psi for each in answers if each.gauge == "dial" for _, psi in each.pairs if psi)
         told: dict[str, None] = {}
         for psi, canner in product(pounds, [each for each in self.canners if each.gauge == "dial"]):
@@ -267,7 +267,7 @@ _STRANGE = re.compile(
 
 
 def _calls(canner: Canner, line: str) -> Iterator[str]:
-    """Yield what a canner may be called in a line: "canner 2", "the small one", "small canner"."""
+    """Yield the names of a canner in a command: "canner 2", "the small one", "small canner"."""
     if "canner " in line.lower():
         from kitchenvoice.language import load_language  # all sentences: of no use to a line without a number
 
@@ -309,7 +309,7 @@ def _known(name: str, answer: Answer, kitchen: OwnKitchen) -> Taken | None:
 
 
 def open_questions(answer: Answer, *, same_numbers: bool = False) -> str:
-    """Ask for what is missing; `same_numbers`: the pack changes neither minutes nor pressure."""
+    """Ask for missing particulars; `same_numbers`: the pack changes neither minutes nor pressure."""
     told = []
     for name in answer.missing:
         choices = spaced(answer.choices.get(name, ()))

@@ -143,7 +143,7 @@ class _Ear:
                 leave_hanging_drivers(0)
 
     def again(self, kept: Recordings) -> Iterator[SentenceResult]:
-        """Yield what is heard of each recording now. Raises: BadAudio if one can't be read."""
+        """Yield the present recognition of each recording. Raises: BadAudio if one can't be read."""
         from kitchenvoice.hearing import read_wav
 
         for said, file in kept.all():

@@ -124,7 +124,7 @@ def is_another(talk: Talk, heard: Heard) -> bool:
 
 
 def set_altitude(talk: Talk, heard: Heard) -> None:
-    """Take an altitude that was said in one sentence; what was being put together goes on with it."""
+    """Take an altitude told in one sentence, and go on with an unfinished form."""
     said = altitude_said(talk, heard)
     if said is not None:
         doubting.keep(talk, "of_altitude", talk.kitchen.open_loads, heard.text)  # till it is confirmed
@@ -154,7 +154,7 @@ ALTITUDE = Form(_fill, _go_on, _dropped, frozenset({"number", "set_altitude", "s
 
 
 def tell_altitude(talk: Talk, feet: int) -> None:
-    """Say what is set now, and which open loads were set for another altitude."""
+    """Tell the present altitude, and the open loads that were set for another."""
     other = [load for load in talk.kitchen.open_loads if load.processed_t is None and other_numbers(talk, load)]
     names = talk.language.listed([load_name(talk, load) for load in other], "and")
     kept = talk.language.say("altitude", "loads_of_another_altitude", loads=capital(names)) if other else ""

@@ -354,7 +354,7 @@ def _where(talk: Talk, heard: Heard) -> None:
 
 
 def _why(talk: Talk, heard: Heard) -> None:
-    """Give the reason of the open question, of what was refused just now, or of the step."""
+    """Give the reason for the open question, the latest refusal, or the step."""
     if talk.question is not None and talk.question.values.get("why"):
         talk.say("whys", str(talk.question.values["why"]))
         frames.ask(talk, talk.question)

@@ -1,4 +1,4 @@
-"""Short words for what is awaited: its own and small ones alone, whatever frame they stand in."""
+"""Short answers for the awaited report: its own words and small ones alone, in any frame."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ def answer_and_more(
     meant_by: Callable[[str], Understanding],
     known: Callable[[str], bool],
 ) -> tuple[tuple[str, Understanding], ...]:
-    """Return the answer to a question and what is told after it; nothing where there aren't both.
+    """Split a text into an answer and a statement after it; nothing unless there are both.
 
     A yes with a report ("yes, an inch over"), unless that was what waited for it; the number that was asked for with a
     report, or with words that are `known` ("eleven and a jar broke").
@@ -139,7 +139,7 @@ def _number_and_more(
 
 
 def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
-    """Yield what is awaited, its intent, and the number of jars that may be said with it.
+    """Yield each awaited answer or report: its key, its intent, and the number of jars that fits it.
 
     It is the answer to a question of the stove or of a step, else the report that the step ends with.
 

@@ -124,7 +124,7 @@ def _ask(talk: Talk, heard: Heard, load: Load, report: str, missing: tuple[Repor
 
 
 def go_on(talk: Talk, frame: Frame) -> None:
-    """Take what was missing, then the report itself; what asks something of its own comes first."""
+    """Take the missing reports, then the report itself; one with a question of its own comes first."""
     said = frame.said
     for kind, data in frame.values["missing"]:
         load = talk.kitchen.load(frame.load)
@@ -154,7 +154,7 @@ def drop(talk: Talk) -> None:
 
 
 def leave(talk: Talk, _: Frame) -> None:
-    """Keep the load at its step: what was reported from further on wasn't so."""
+    """Keep the load at its step: the report from further on was wrong."""
     talk.ahead = None
     talk.say("confirming", "catch_up")
 

@@ -1,4 +1,4 @@
-"""Questions of our own: what the gauge reads, whether the weight rocks or the water boils, and the one a step asks.
+"""Stove checks: the gauge's reading, the weight, the boil, and the question of a step.
 
 One is asked at a time; the others wait until it is answered or nobody answers. What a report has answered meanwhile
 isn't asked any more, and none is asked more than twice.
@@ -105,7 +105,7 @@ def _asked_at_first(talk: Talk) -> int:
 
 
 def ask_now(talk: Talk, load: Load) -> None:
-    """Ask what the gauge reads, whether the weight rocks or the water boils, whenever the clock would."""
+    """Ask the stove check of a load now, before the clock would."""
     kind = load.process.watched
     first = _asked_at_first(talk) if load.asks < _SILENT else 1
     prompt, expects = _check_prompt(talk, load, kind, load.asks), CHECKS[kind]
@@ -114,13 +114,13 @@ def ask_now(talk: Talk, load: Load) -> None:
 
 
 def ask_about(talk: Talk, load: Load) -> None:
-    """Ask the same of what was just said, in its own words."""
+    """Ask the check about the latest words, quoting them."""
     talk.quote(already=False)
     ask_now(talk, load)
 
 
 def ask_clearly(talk: Talk, load: Load) -> None:
-    """Ask what the stove does; of an answer that is none, say what is wanted of it."""
+    """Ask what the stove does; after an unclear answer, say what kind of answer is wanted."""
     asked = talk.question
     if asked is None or asked.kind != "check" or asked.load != load.id:
         ask_now(talk, load)

@@ -57,7 +57,7 @@ class ByGauge:
 
 
 def named_in(heard: Heard) -> int | str | InCanner | ByGauge | None:
-    """Return by what a load is named in a sentence: number, food, canner or gauge; `None` if none is named."""
+    """Return how a sentence names a load: by number, food, canner or gauge; `None` if it names none."""
     slots = heard.slots
     said = slots.get("load") if slots.get("load") is not None else slots.get("food") or slots.get("food_group")
     if said is None and slots.get("canner") is not None:
@@ -127,7 +127,7 @@ def ask_which(talk: Talk, loads: Sequence[Load], said: Heard | None, doubt: int 
 
 
 def go_on_with(talk: Talk, loads: Sequence[Load], said: Heard) -> None:
-    """Take what was said for the one load that is left, or ask which of them."""
+    """Apply the report to the one remaining load, or ask which."""
     if len(loads) == 1:
         talk.obey(replace(said, of=loads[0].id))
     elif loads:
@@ -196,7 +196,7 @@ def select(talk: Talk, heard: Heard) -> None:
 
 
 def spoken_of(talk: Talk, load: Load, heard: str) -> None:
-    """Let what is asked next without a name be about this load."""
+    """Make this load the subject of further questions without a name."""
     if load.id != talk.kitchen.focus:
         talk.record("load_select", load.id, heard)
 

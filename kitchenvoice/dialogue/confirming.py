@@ -58,7 +58,7 @@ def _obey(talk: Talk, frame: Frame) -> None:
 
 
 def _decline(talk: Talk, frame: Frame) -> None:
-    """Say what stands."""
+    """Tell which record stands."""
     load = talk.kitchen.load(frame.load)
     key = frame.about if talk.language.has("confirming", frame.about) else "any"
     text = talk.language.say(

@@ -33,7 +33,7 @@ _FRESH_S = 20.0
 
 
 class Pantry(Protocol):
-    """What the shelf holds, as the record knows it."""
+    """Contents of the shelf, from the record."""
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> Sequence[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, POSIX seconds of packing), oldest first."""
@@ -52,7 +52,7 @@ class _Part(NamedTuple):
 
 
 class Talk:
-    """One conversation: the kitchen as the events tell it, the open question, what was said last, its language.
+    """State of one conversation: the kitchen, the open question, the latest announcement, the language.
 
     Deterministic: the same inputs at the same times give the same turns. `record` changes the kitchen at once; what has
     to be written and said is handed out by `flush`.
@@ -116,7 +116,7 @@ class Talk:
 
     @property
     def coming(self) -> tuple[Due, ...]:
-        """What the clock will bring, worked out once for each state."""
+        """Next events of the clock, computed once for each state."""
         if self._coming is None or self._coming[0] is not self.kitchen:
             self._coming = (self.kitchen, due(self.kitchen))
         return self._coming[1]
@@ -162,7 +162,7 @@ class Talk:
         self.say(*(("context", "idle") if self.asked is None else ("choosing", "no_loads")))
 
     def refuse(self, reason: str) -> None:
-        """Refuse what was asked for, and keep the reason."""
+        """Refuse a request, and keep the reason."""
         self.reason = reason
         self.say("context", "refused", urgency=Urgency.CAUTION, reason=reason)
 
@@ -195,7 +195,7 @@ class Talk:
         self._parts.append(part._replace(lasting=lasting or ""))
 
     def quote(self, *, already: bool) -> None:
-        """Repeat what was typed, now that it is asked about, instead of telling that it wasn't understood.
+        """Quote the typed text with the question about it, in place of "I didn't get that".
 
         `already`: the question itself does.
         """
@@ -228,7 +228,7 @@ class Talk:
         self._calls.append(said)
 
     def lead(self, text: str, urgency: Urgency) -> None:
-        """Put words before all else that this turn says, as what is to be done first."""
+        """Say these words before anything else in this turn: they come first for the cook, too."""
         if self._calls:
             self._calls[0] = replace(self._calls[0], text=f"{text} {self._calls[0].text}")
         else:
@@ -273,7 +273,7 @@ class Talk:
         return sum(len(part.text) for part in self._parts)
 
     def tells_step(self, load: Load) -> bool:
-        """True if this turn says the step of a load already."""
+        """True if this turn already includes the load's step."""
         return (load.id, load.step) in self._told
 
     def note_step(self, load: Load) -> None:
@@ -281,7 +281,7 @@ class Talk:
         self._told |= {(load.id, load.step)}
 
     def flush(self) -> Turn:
-        """Hand out what this turn brought, and begin the next."""
+        """Return this turn's output, and begin the next."""
         announcements = [*self._calls]
         if self._parts:
             text = " ".join(part.text for part in self._parts)

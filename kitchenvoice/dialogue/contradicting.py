@@ -81,7 +81,7 @@ _TELLING = ("loss", "past", "happening", "limits", "of_addition", "of_acid", "of
 
 
 class Before(NamedTuple):
-    """What was so before a turn: the kitchen, the question, and the one that could be answered."""
+    """State before a turn: the kitchen, the open question, and the one that could be answered."""
 
     kitchen: Kitchen
     question: Frame | None
@@ -126,7 +126,7 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
 
 
 def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
-    """Put in question what a sentence leaves open that was understood, if nothing else did.
+    """Raise a doubt for an understood sentence that leaves a hold open, if nothing else did.
 
     It names less than the target, says that all is well again, tells of a loss that lost nothing or was before, calls
     something wrong, tells something of a load of which nothing came, or sounds like a look-up but tells of these jars.
@@ -335,7 +335,7 @@ def _family_of(near: TranscriptNote | None) -> Family | None:
 
 
 def _may_be_a_loss(talk: Talk) -> bool:
-    """True if what was said is asked back as what may end a hold: unanswered, it is still open."""
+    """True if the words were asked back as a possible loss: unanswered, they stay open."""
     guess, known = talk.noted("guessed"), _family_of(talk.noted("asked_back"))
     return (guess is not None and guess.data["intent"] in _LOSSES) or bool(known and (known.ends_hold or known.fault))
 

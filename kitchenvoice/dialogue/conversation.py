@@ -63,7 +63,7 @@ _NUMBERS = frozenset({"altitude", "count", "how_many_in", "setup_altitude", "set
 
 
 class Conversation:
-    """The dialogue of one kitchen. Give it what was heard and what time it is; it gives turns.
+    """The dialogue of one kitchen. Takes utterances and the time; returns turns.
 
     Deterministic: the same profile, history, utterances and times give the same turns.
     """
@@ -111,7 +111,7 @@ class Conversation:
         return self._finish()
 
     def _take(self, utterance: Utterance, t: float, *, typed: bool, of: int | None = None) -> None:
-        """Take what was said, or its parts; weigh what else it tells. `of`: the load that the rest of it names."""
+        """Handle a sentence, or its parts, and weigh the rest. `of`: the load that the rest names."""
         talk, text = self.talk, " ".join(utterance.alternatives[:1])
         scope = self.listening_scope(t, typed=typed)
         known = (as_it_stands(text, talk.question, talk.language) or by_own_name(talk, text)) if typed else None
@@ -197,7 +197,7 @@ class Conversation:
         return self.talk.flush()
 
     def _ask_next(self) -> None:
-        """Ask what waits: what is in doubt, what was put aside, then the next one about the stove."""
+        """Ask the next waiting question: a doubt, a parked one, then the next stove check."""
         talk = self.talk
         if talk.asleep:
             talk.checks.clear()
@@ -245,7 +245,7 @@ class Conversation:
             self._obey(command)
 
     def _unless_answer(self, heard: Heard, question: Frame | None) -> Heard | None:
-        """Take an answer to what is asked; return what is none of it and has to be obeyed."""
+        """Take an answer to the open question; return a sentence that is none and has to be obeyed."""
         talk, intent, before = self.talk, heard.intent, self.talk.question
         if before is not None and question is None and before.kind == "check":
             if intent in _REPORTS or intent == "no":
@@ -283,11 +283,11 @@ class Conversation:
         self._after(before, heard.intent)
 
     def _handle(self, heard: Heard) -> None:
-        """Do what a sentence says that waited for an answer."""
+        """Handle a sentence that waited for an answer."""
         HANDLERS[heard.intent](self.talk, heard)
 
     def _of_named(self, heard: Heard) -> None:
-        """Take what is said of a load that is named in the same sentence."""
+        """Handle a sentence that names its load."""
         talk = self.talk
         loads = choosing.find_loads(talk, choosing.named_in(heard))
         told = replace(heard, slots={name: value for name, value in heard.slots.items() if name not in _NAMING})
@@ -333,7 +333,7 @@ class Conversation:
     # ------------------------------------------------------------ time
 
     def tick(self, t: float) -> Turn:
-        """Let the clock bring what is due by `t`."""
+        """Run the events that are due by `t`."""
         self._run_clock(t)
         return self._finish()
 
@@ -377,7 +377,7 @@ class Conversation:
     # ------------------------------------------------------------ start and recovery
 
     def begin(self, t: float, *, off_s: float | None = 0.0, typed: bool = False, by_clock: bool = False) -> Turn:
-        """Start or recover: say what is known, how long it was away, and ask what it can't know.
+        """Start or recover: tell the state and the length of the gap, and ask about the time unwatched.
 
         `off_s` is `None` if nobody can tell how long it was away; `by_clock`: that is what the machine's clock makes of
         it, which somebody may have set meanwhile; `typed`: the cook types, and always means us.

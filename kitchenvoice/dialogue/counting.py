@@ -78,7 +78,7 @@ def _whole_count(talk: Talk, heard: Heard) -> None:
 
 
 def _whole_of(talk: Talk, heard: Heard, load: Load) -> None:
-    """Work out both numbers; what is said back has to be confirmed anyway."""
+    """Work out both numbers; the cook confirms them anyway."""
     slots = heard.slots
     if "rest" in slots:
         failed = min(load.standing, int(slots.get("failed", load.tally[1])))

@@ -82,14 +82,14 @@ def _altogether(talk: Talk, heard: Heard) -> None:
 
 
 def _how_long(talk: Talk, heard: Heard) -> None:
-    """Say what is left of a load whose time runs; of one that comes, how long it takes."""
+    """Tell the time left of a running load, or the length of a coming one."""
     loads = spoken_loads(talk, heard)
     ahead = bool(loads) and all(load.stage in _AHEAD for load in loads)
     asking.HANDLERS["ask_hold" if ahead or not loads else "ask_time"](talk, heard)
 
 
 def _which_canner(talk: Talk, heard: Heard) -> None:
-    """Tell what is in the canners, or in the one that is asked about, as it was started."""
+    """Tell the contents of the canners, or of the one asked about."""
     loads = spoken_loads(talk, heard)
     for load in loads:
         pack, jars = talk.language.phrase("names", f"pack_{load.pack}"), talk.language.jars(load.jar)

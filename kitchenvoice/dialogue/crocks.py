@@ -1,4 +1,4 @@
-"""Crocks that ferment: begun, cared for, asked after, spoken of once a day, ended; what is done leads to its load."""
+"""Fermenting crocks: start, care, questions, the daily reminder, the end; a finished one leads to its load."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def _age(talk: Talk, crock: Crock) -> str:
 
 
 def _care(talk: Talk, crock: Crock) -> str:
-    """Say what was done to it last, and when; "" if nothing was."""
+    """Tell the latest care and its day; "" without any."""
     if not crock.care:
         return ""
     days = nights(crock.care_t, talk.t)
@@ -173,7 +173,7 @@ def _end(talk: Talk, heard: Heard) -> None:
 
 
 def _one(talk: Talk, heard: Heard) -> tuple[Crock, ...]:
-    """Return the one crock that is meant; else ask which, or say that there is none."""
+    """Return the crock meant; else ask which, or say that there is none."""
     crocks = _meant(talk, heard)
     if len(crocks) > 1:
         prompt = talk.language.say("crocks", "which_one", crocks=talk.language.listed([_name(talk, x) for x in crocks]))

@@ -1,4 +1,4 @@
-"""A no to what was just taken: the last statement about a load is taken back by it.
+"""A no after a report: it takes back the latest statement about a load.
 
 A loss counts at once, and says so; a reading that all is well, or a zero, just stands while an answer is waited for.
 What is denied leaves a doubt wherever something counts: that something isn't so doesn't tell what is.
@@ -166,7 +166,7 @@ def _it_was(talk: Talk, frame: Frame, event: Event, heard: Heard, meant: Sequenc
 
 
 def _take_back(talk: Talk, event: Event, load: int | None, *, corrected: bool = False) -> None:
-    """Take back what was heard wrong; a doubt that it settled goes back to the other loads."""
+    """Take back a misheard report; a doubt that it settled goes back to the other loads."""
     taking_back.take_back(talk, event, corrected=corrected)
     if event.kind == "doubt_settled" and load is not None:
         doubting.denied(talk, int(str(event.data["doubt"])), load)
@@ -195,7 +195,7 @@ STANDS = Kind(
 
 
 def deny(talk: Talk, heard: Heard) -> bool:
-    """Take a no that answers no question for one to what was told last; tell whether anything hangs on it."""
+    """Take a no without a question as one to the latest statement; tell whether anything hangs on it."""
     last = next((event for event in standing(talk) if event.heard and event.kind not in ("load_select", "doubt")), None)
     if last is not None and last.kind in _WELL and last.load is not None and talk.t - last.t <= _JUST_S:
         taking_back.take_back(talk, last)

@@ -1,4 +1,4 @@
-"""Doubts: what may have ended a vent or hold is an event, open until an answer or silence settles it.
+"""Doubts: a possible end of a vent or hold is an event, open until an answer or silence settles it.
 
 Of one report of a loss it is asked which load it was, of all else whether it is so. What was told and then withdrawn,
 and words that may have told of a loss, put it in question whether all held the whole time.
@@ -70,7 +70,7 @@ _KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight", "bath": "boi
 def raise_doubt(
     talk: Talk, kind: str, loads: Sequence[Load], heard: Heard, data: Mapping[str, Any], among: Sequence[Load] = ()
 ) -> None:
-    """Write down what may have ended a vent or hold, and ask. `among` are the loads that the sentence may be of."""
+    """Record a possible end of a vent or hold, and ask. `among` are the loads that the sentence may be of."""
     fresh = [load for load in loads if load.doubted(kind) is None]
     if fresh:
         said = {name: value for name, value in data.items() if name != "asked"}
@@ -280,7 +280,7 @@ def ask_again(talk: Talk, load: Load) -> None:
 
 
 def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> str:
-    """Say what is asked, by what is left now; `again` without the words that raised it, if it says enough itself."""
+    """Word the question in present terms; `again` leaves out the words that raised it, if it is clear without."""
     values, say = filling.values_of(talk, doubt.data, load), talk.language.say
     gauge = load.process.watched
     if doubt.kind == "heat_off" and not load.claims:
@@ -371,7 +371,7 @@ def settle(
 
 
 def answered_by_report(talk: Talk, load: Load) -> None:
-    """Settle what a report that it holds answers: something not understood, or a number that said nothing."""
+    """Settle the doubts that a good report answers: words not understood, an ambiguous number."""
     for doubt in load.doubts:
         if doubt.kind in ("unheard", "low_number"):
             frames.close(talk, frame_of(talk, doubt, load))

@@ -149,7 +149,7 @@ def _rising(talk: Talk, heard: Heard) -> None:
 
 
 def _nearly(talk: Talk, heard: Heard) -> None:
-    """Take "almost eleven" for what it is: below eleven."""
+    """Take "almost eleven" as below eleven."""
     load, psi = _load(talk, heard, Stage.HOLD), heard.slots["pressure"]
     target = None if load is None else load.process.target_psi
     over = [
@@ -219,7 +219,7 @@ def _steam_seen(talk: Talk, heard: Heard) -> None:
 
 
 def _checked(talk: Talk, heard: Heard) -> None:
-    """Take what was checked for the step that asks it; a part of a check asks for the rest."""
+    """Apply a check to the step that asks it; a part of a check asks for the rest."""
     load, about = _load(talk, heard, Stage.PACK, Stage.CANNER), str(heard.slots["about"])
     if about == "bad_jar":
         talk.say("everyday", "bad_jar", urgency=Urgency.CAUTION)
@@ -247,7 +247,7 @@ def _checked(talk: Talk, heard: Heard) -> None:
 
 
 def _take_parts(talk: Talk, load: Load, heard: Heard, told: frozenset[str]) -> None:
-    """Put what was looked at to what was before, and ask for the rest; without a rest the check is done."""
+    """Add the parts checked now to the earlier ones, and ask for the rest; without a rest the check is done."""
     before, seen = talk.looked_at
     told |= seen if before == load.id and load.fault("gear") is None else frozenset()
     talk.looked_at = (load.id, told if told != _ALL_PARTS else frozenset())

@@ -33,7 +33,7 @@ _NAMES = frozenset({"load", "load_dot", "load_name", "where"})
 
 
 def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[str, str]:
-    """Put every value that a sentence may need into words. What the fact itself carries comes before the load's own."""
+    """Put every value that a sentence may need into words; those of the fact come before those of the load."""
     values = {} if load is None else _of_load(talk, load)
     values.update({name: _word(talk, name, value) for name, value in data.items() if value is not None})
     for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s", "cool_s"):
@@ -62,7 +62,7 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
 
 
 def left_on(talk: Talk, timer: Timer) -> str:
-    """Say what is left on a timer: never less than there is, and never as if it were known where it isn't."""
+    """Tell the time left on a timer: never too little, and as "at most" where it is unsure."""
     return at_most(talk, max(0.0, timer.left_s(talk.t)), timer.unsure)
 
 
@@ -170,12 +170,12 @@ def _the_weight(talk: Talk, load: Load) -> str:
 
 
 def hold_kind(load: Load) -> str:
-    """Tell what the time of a load is: a `hold` at pressure, a `boil`, or `steaming`."""
+    """Name the kind of a load's timed stage: `hold` at pressure, `boil`, or `steaming`."""
     return {"bath": "boil", "steam": "steaming"}.get(load.process.watched, "hold")
 
 
 def hold_word(talk: Talk, load: Load) -> str:
-    """Call the time of a load what it is."""
+    """Return the word for a load's timed stage."""
     return talk.language.phrase("names", hold_kind(load))
 
 

@@ -1,4 +1,4 @@
-"""Loads that were left open and come back after a day or more: told once at a start, with what may still be done.
+"""Loads left open for a day or more: told once at a start, with the remaining options.
 
 Nobody can vouch for a pressure after so long, so that isn't asked. A load without a full hold has lost its food: a jar
 that failed may be processed again, refrigerated or frozen within a published number of hours only. One that was held in
@@ -71,7 +71,7 @@ def close_it(talk: Talk, frame: Frame) -> None:
 
 
 def leave_it(talk: Talk, frame: Frame) -> None:
-    """Leave the load open; what nobody watched is lost."""
+    """Leave the load open; its unwatched time is lost."""
     load = talk.kitchen.load(frame.load)
     for doubt in () if load is None else load.doubts:
         talk.record("doubt_settled", frame.load, doubt=doubt.id, lost=(frame.load,), by="forgotten")

@@ -27,7 +27,7 @@ def foods_named(group: str) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class LoadForm:
-    """What is known of the load to be started. `as_before`: the gauge is the one that the load before had.
+    """Known particulars of the load to be started. `as_before`: the gauge is the one that the load before had.
 
     `told_busy` is the canner of which it was told that it has another load in it, `offered` the place of the table's
     alternative that was offered last, `altitude` what was heard of it and is read back.
@@ -60,6 +60,6 @@ class LoadForm:
         return asdict(self)
 
     def taking(self, slots: Mapping[str, Any]) -> LoadForm:
-        """Return the form with what was just said filled in."""
+        """Return the form with the latest answer filled in."""
         known = {name: slots[name] for name in SLOTS if slots.get(name) is not None}
         return replace(self, **known, as_before=self.as_before and "gauge" not in known)

@@ -1,4 +1,4 @@
-"""Asking for what is missing: one form for all that is put together from several answers.
+"""Slot filling: one form for everything that several answers make up.
 
 A form is a table of what is known and the slot that is asked. `go_on` asks for the first thing missing, or is done;
 `fill` turns an answer into what it changes, and whatever else was said with it is filled in as well. Forms are kept
@@ -98,7 +98,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 
 def _again(talk: Talk, frame: Frame) -> None:
-    """Ask by what is so now: a setting or the clock may have moved on."""
+    """Ask in present terms: a setting or the clock may have moved on."""
     form = talk.forms[frame.about]
     if form.again:
         form.go_on(talk, frame, {**frame.values, "again": True})

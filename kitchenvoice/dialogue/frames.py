@@ -81,7 +81,7 @@ def close(talk: Talk, frame: Frame) -> None:
 
 
 def again(talk: Talk, frame: Frame) -> None:
-    """Ask once more, by what is so now; a question that has nothing left to ask is closed."""
+    """Ask once more in present terms; close a question with nothing left to ask."""
     kind = talk.kinds[frame.kind]
     prompt = kind.prompt(talk, frame)
     if not prompt:
@@ -94,7 +94,7 @@ def again(talk: Talk, frame: Frame) -> None:
 
 
 def give_way(talk: Talk) -> None:
-    """Drop a question which load is meant, of no doubt: a name would be of what was said now."""
+    """Drop an open "which load?" without a doubt: a name would now belong to the new report."""
     if talk.question is not None and talk.question.kind == "which" and talk.question.doubt is None:
         talk.question = None
 
@@ -105,12 +105,12 @@ def wait_on(talk: Talk, frame: Frame) -> None:
 
 
 def words(talk: Talk, frame: Frame) -> str:
-    """Return a question as it is asked now: a time in it has gone on."""
+    """Return the present wording of a question: a time in it has gone on."""
     return talk.kinds[frame.kind].prompt(talk, frame) or frame.prompt
 
 
 def take(talk: Talk, heard: Heard) -> bool:
-    """Give the open question what was heard; tell whether it was an answer."""
+    """Offer a sentence to the open question; tell whether it was an answer."""
     frame = talk.question
     return frame is not None and talk.kinds[frame.kind].take(talk, frame, heard)
 
@@ -127,14 +127,14 @@ def cancel(talk: Talk) -> None:
 
 
 def settle(talk: Talk) -> None:
-    """Forget what has nothing left to ask."""
+    """Drop questions with nothing left to ask."""
     if talk.question is not None and not talk.kinds[talk.question.kind].prompt(talk, talk.question):
         talk.question = None
     talk.parked = tuple(each for each in talk.parked if talk.kinds[each.kind].prompt(talk, each))
 
 
 def resume(talk: Talk) -> bool:
-    """After `settle`, ask what was pushed aside last, unless a question presses; tell whether one is open now."""
+    """After `settle`, ask the latest parked question, unless another presses; tell whether one is open now."""
     while not (talk.question is not None and talk.question.pressing):
         idle = talk.question is None or talk.question.passive  # somebody is there: a pause is over
         frame = next((each for each in reversed(talk.parked) if idle or not each.rests(talk.t)), None)

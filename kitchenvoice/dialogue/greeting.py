@@ -1,4 +1,4 @@
-"""The first words of a session: what this is, the first time; after that what is going and what waits."""
+"""First words of a session: an introduction the first time, then the running loads and waiting calls."""
 
 from __future__ import annotations
 

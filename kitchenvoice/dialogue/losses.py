@@ -185,7 +185,7 @@ def _lapse(talk: Talk, frame: Frame) -> None:
 
 
 def unknown(talk: Talk, frame: Frame, heard: str) -> None:
-    """Take it for lost where nobody knows whether it held; what can be looked at is asked again."""
+    """Take a hold as lost if nobody knows; ask again about what can be checked."""
     doubt, load = doubt_of(talk, frame), talk.kitchen.load(frame.load)
     if doubt is not None and load is not None and doubt.kind in YES_HELD and frame.expects == "yes_no":
         _lost(talk, frame, doubt, load, "unknown", heard)

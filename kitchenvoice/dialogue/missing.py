@@ -185,7 +185,7 @@ def _refuse_together(talk: Talk, foods: Sequence[str]) -> None:
 
 
 def three_to_say(talk: Talk, text: str) -> str:
-    """Name three things that can be said now, the nearest to what was said first."""
+    """Name three possible phrases, the nearest to the text first."""
     near = SequenceMatcher(None, autojunk=False)
     near.set_seq2(overheard.without_name(talk, text))
 

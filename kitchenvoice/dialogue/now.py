@@ -76,7 +76,7 @@ def only_out_is_left(talk: Talk) -> bool:
 
 
 def other_numbers(talk: Talk, load: Load) -> str:
-    """Say for what the load was set and what is so now; nothing if its numbers still hold."""
+    """Compare the settings of a load with the present ones; nothing if its numbers still hold."""
     return _other(talk, load)[0]
 
 

@@ -105,13 +105,13 @@ def _waits(talk: Talk, canner: Canner | None) -> list[str]:
 
 
 def _of_steam(talk: Talk, process: Process) -> list[str]:
-    """Say once what the guide itself has against steam canners, and what later advice holds to."""
+    """Tell once the guide's objection to steam canners, and the later advice."""
     told = any(load.process.is_steam for load in talk.kitchen.loads)
     return [talk.language.say("opening", "steam_guide")] if process.is_steam and not told else []
 
 
 def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
-    """Make the process of the load from what the look-up answered."""
+    """Make the process of the load from the look-up's answer."""
     return Process(
         method=(answer.method or "").replace("_", "-"),
         minutes=float(answer.minutes or 0),

@@ -257,7 +257,7 @@ def _has_hot_pack(load: Load) -> bool:
 
 
 def call_text(talk: Talk, call: Call) -> str:
-    """Say what a call waits for, and since when."""
+    """Word a call: its reason and its age."""
     load = talk.kitchen.load(call.load)
     if load is not None and load.doubt:
         return talk.language.say("asking", "time_in_question", filling.values_of(talk, {}, load))
@@ -270,7 +270,7 @@ def call_text(talk: Talk, call: Call) -> str:
 
 
 def undone(talk: Talk, event: Event) -> str:
-    """Name what is taken back, as it stands before it is."""
+    """Name the report to be taken back, as it stands before."""
     if event.kind == "doubt_settled":
         raised = next((each for each in talk.history if each.seq == event.data["doubt"]), event)
         kind = str(raised.data.get("kind") or "gap")

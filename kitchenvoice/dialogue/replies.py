@@ -1,4 +1,4 @@
-"""What a reply in plain words says to a yes/no question: yes, no, or neither.
+"""Reading of a free-form reply to a yes/no question: yes, no, or neither.
 
 Each word or phrase of it that the language's table `replies` knows stands for a sign, and rules over the signs of a
 clause tell what it says: that it is so (`a`), or held (`h`, all the time `t`, a loss that is denied `nl`), or not.
@@ -131,7 +131,7 @@ def _alone(said: set[bool]) -> bool | None:
 
 
 def _plain(clause: str) -> set[bool]:
-    """Return what a clause says to a question of all else."""
+    """Read a clause as a reply to any other question."""
     left = _FINE.sub("a", clause.replace("e", ""), count=1)
     fault = bool({*"dml"} & {*left} or ("n" in left and {*"ah"} & {*left}))
     return {said for said, told in ((False, fault), (True, bool({*"ah"} & {*left}))) if told}

@@ -1,4 +1,4 @@
-"""Replies to the questions that are open: what each wants to know, and what a typed text says to it in whatever words.
+"""Free-form replies to open questions: the expected answer of each, and its reading from a typed text.
 
 How words tell that is in `replies`; what lets a load go on has to be told by all of them.
 """
@@ -168,7 +168,7 @@ def still_holds(talk: Talk, said: Understanding, text: str) -> Understanding | N
 
 
 def tells_held(talk: Talk, load: Load, text: str, *, asked_so: bool = True) -> bool | None:
-    """Return what a text answers to whether a load held, or whether it fell if it isn't `asked_so`."""
+    """Read a text as a reply to whether a load held, or whether it fell unless `asked_so`."""
     asked = _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
     return None if asked is None else says(text, replace(asked, held=asked_so), talk.language.table("replying"))
 

@@ -1,4 +1,4 @@
-"""What is back at pressure or at a boil: typed words that say so, where a hold was lost or it is asked whether it was.
+"""Pressure or boil restored: typed words about it, after a loss or over a question about one.
 
 Whatever is back was away: over the question about a loss that is a yes to it, and after one the hold starts anew.
 """

@@ -1,4 +1,4 @@
-"""What a typed sentence most likely means by all of its words, where no wording is near enough to it.
+"""Likeliest meaning of a typed sentence by all its words, where no wording is near enough.
 
 A question or a wish that is likely enough is answered; else it is asked back, as a report always is.
 """

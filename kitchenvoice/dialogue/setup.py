@@ -45,7 +45,7 @@ _LAST = ("attention", "speech_level", "sound", "voice")
 
 
 def due(profile: Profile, *, typed: bool = False, second_voice: bool = False) -> tuple[str, ...]:
-    """Name what is still to be asked, in order; typed words have no sound to check, and one voice is no choice.
+    """Name the remaining steps, in order; a typed session has no sound to check, and one voice is no choice.
 
     Words to answer to are chosen among English ones only.
     """
@@ -194,7 +194,7 @@ def _settle(talk: Talk, rounds: Round, said: Any) -> None:
 
 
 def _ask_next(talk: Talk, rounds: Round) -> None:
-    """Ask what comes after this step: the next that is open, the next of that canner, or nothing."""
+    """Ask the step after this one: the next open one, the next of that canner, or none."""
     step = str(rounds.get("step") or "")
     if rounds["mode"] == "canner":
         asked = [*rounds.get("asked", ()), step]

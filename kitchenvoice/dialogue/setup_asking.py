@@ -36,7 +36,7 @@ def put(talk: Talk, rounds: Round, expects: str, prompt: str, *, why: str = "", 
 def put_yes_no(
     talk: Talk, rounds: Round, heard: Any, prompt: str, *, expects: str = "setup_yes_no", why: str = ""
 ) -> None:
-    """Ask for a yes to what was heard; only yes is a yes, and it can be skipped as well.
+    """Ask to confirm the answer heard; only yes is a yes, and it can be skipped.
 
     `expects` may name answers that are another value as well, which is then read back in its turn.
     """
@@ -44,6 +44,6 @@ def put_yes_no(
 
 
 def go_on(talk: Talk, rounds: Round) -> None:
-    """Go on with what comes after this step."""
+    """Go on with the next step."""
     left = {name: value for name, value in rounds.items() if name in ("mode", "step", "asked", "then")}
     talk.forms["setup"].go_on(talk, None, {**left, "done": True})

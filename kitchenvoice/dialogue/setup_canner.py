@@ -59,7 +59,7 @@ def known_of_canner(canner: Canner, part: str) -> bool:
 
 
 def ask_of_canner(talk: Talk, rounds: Round) -> None:
-    """Ask for one part of what is known of a canner."""
+    """Ask for one particular of a canner."""
     number, part = _place(rounds)
     canner = _canner(talk, number)
     jar = part.removesuffix("_layers")
@@ -188,7 +188,7 @@ _NO_DATE = date.min
 
 
 def _month_said(slots: Mapping[str, Any], now: date) -> date | None:
-    """Return the first of the month that was said, the latest one where no year was; `None` for never.
+    """Return the first of the month named, the latest such month without a year; `None` for never.
 
     A day that has not come yet is no answer: date.min.
     """
@@ -225,7 +225,7 @@ def _confirm_too_many(talk: Talk, rounds: Round, quarts: int) -> None:
 
 
 def _confirm_error(talk: Talk, rounds: Round, error: float) -> None:
-    """Read back what the dial is off by: every pressure of that canner follows from it."""
+    """Read back the error of the dial: every pressure of that canner follows from it."""
     side = "exact" if not error else "high" if error > 0 else "low"
     prompt = talk.language.say("setup_canner", f"error_{side}", pounds=talk.language.counted(abs(error), "pound"))
     put_yes_no(talk, rounds, error, prompt, expects="setup_error_ok", why="tested")

@@ -143,7 +143,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
 
 
 def _tell_alike(talk: Talk, kinds: Sequence[str], values: Mapping[str, Any]) -> bool:
-    """Say what goes in where the foods that a name may mean all get the same; tell whether they do."""
+    """Tell the amounts for an ambiguous name if they are the same for all its foods; tell whether they are."""
     about = values.get("about")
     if about not in ("headspace", "salt", "acid"):
         return False

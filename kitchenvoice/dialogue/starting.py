@@ -1,4 +1,4 @@
-"""Starting a load: what is missing is asked for, never assumed; the whole process is read back and wants one yes."""
+"""Starting a load: missing particulars are asked for, never assumed; the whole process is read back for one yes."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def _as_before(talk: Talk) -> Mapping[str, Any]:
 
 
 def _go_on(talk: Talk, form: LoadForm) -> None:
-    """Ask for the first thing that is missing; refuse what was never tested; read back what is complete."""
+    """Ask for the first missing particular; refuse an untested process; read back a complete one."""
     if form.food is None:
         _ask(talk, form, "food", "ask_food")
         return

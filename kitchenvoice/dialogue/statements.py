@@ -238,7 +238,7 @@ def _heat_goes_off(talk: Talk, text: str) -> bool:
 
 
 def is_over(talk: Talk, text: str) -> bool:
-    """True if a text tells of what is over, and of nothing that is so now."""
+    """True if a text tells only of the past."""
     return talk.language.hears("narrated", text) and not talk.language.hears("now_so", text)
 
 

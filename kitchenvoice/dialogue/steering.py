@@ -50,7 +50,7 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
 
 
 def help_text(talk: Talk) -> str:
-    """Say what can be said here."""
+    """List the possible phrases of the stage."""
     if talk.asked is not None:
         asked = {"prompt": frames.words(talk, talk.asked), "answers": answers(talk, talk.asked)}
         return talk.language.say("steering", "help_question", asked)
@@ -129,7 +129,7 @@ def _level(talk: Talk, heard: Heard) -> None:
 
 
 def _sleep(talk: Talk, heard: Heard) -> None:
-    """Listen no more. What is in doubt counts as lost, as without an answer."""
+    """Stop listening. A doubtful hold counts as lost, as without an answer."""
     talk.question, talk.parked = None, ()
     doubting.forget_all(talk)
     talk.question = None

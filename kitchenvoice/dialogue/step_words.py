@@ -1,4 +1,4 @@
-"""The words of the step a load is at, its caution first, and what is said in place of a step that has to wait."""
+"""Words of a load's present step, its caution first, and of the substitute for a step that has to wait."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def step_caution(talk: Talk, load: Load) -> str:
 
 
 def _instead_of(talk: Talk, step: Step, load: Load) -> str:
-    """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
+    """Return the substitute for a step that has to wait, or whose numbers are out of date."""
     if load.stage is Stage.KEEP and load.timer("rest") is not None:
         return talk.language.say("step_words", "rest_on")
     if load.stage in (Stage.PACK, Stage.CANNER) and load.fault("gear") is not None:

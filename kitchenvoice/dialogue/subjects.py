@@ -1,4 +1,4 @@
-"""The subject of a sentence: those of its clauses that may be of the canning, and what a question presupposes.
+"""Subject of a sentence: its clauses about the canning, and the presuppositions of a question.
 
 A clause is of something else if what it tells of has a name of its own ("the oven is off", "my blood pressure is low"),
 or a word that says so, and nothing of stove and jars is named. One without a name ("it dropped") may always be ours.

@@ -1,4 +1,4 @@
-"""A report taken for its load: what speaks against it, what is read back, what is asked first."""
+"""Applying a report to its load: objections, read-back, questions first."""
 
 from __future__ import annotations
 

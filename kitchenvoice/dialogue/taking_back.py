@@ -1,4 +1,4 @@
-"""Taking back what was said: the last report of the cook that stands, to any depth.
+"""Undo: the latest standing report of the cook, to any depth.
 
 Where a hold or vent hangs on it, it is asked about first. A loss that is taken back lets a hold count on, if the cook
 says that it held the whole time.
@@ -122,7 +122,7 @@ def _ends_what_counts(talk: Talk, event: Event) -> bool:
 
 
 def _counts(load: Load | None) -> tuple[str, float] | None:
-    """Return what counts of a load, its vent or its hold, and since when; what is done counts too."""
+    """Return the counting stage of a load, vent or hold, and its start; a finished one counts too."""
     timer = None if load is None else load.timer("hold") or load.timer("vent")
     if timer is not None:
         return timer.name, timer.started_t
@@ -211,6 +211,6 @@ def told_zero(talk: Talk, load: Load) -> bool:
 
 
 def standing(talk: Talk) -> Iterator[Event]:
-    """Yield what was recorded and not taken back, the latest first."""
+    """Yield the standing events, the latest first."""
     gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
     return (event for event in reversed(talk.history) if event.seq not in gone)

@@ -30,7 +30,7 @@ _MOST_MISSES = 2
 
 @dataclass(frozen=True, slots=True)
 class Miss:
-    """A sentence that can't be said now: how it was heard, over which question, and what can be said instead."""
+    """An utterance outside the grammar: its readings, the open question, and the active grammar."""
 
     utterance: Utterance
     understood: Understanding
@@ -61,7 +61,7 @@ class Miss:
 
 
 def taper(talk: Talk, miss: Miss) -> None:
-    """Say that it wasn't understood, once in few words, then with what can be said, then only to who calls."""
+    """Say that it wasn't understood: first briefly, then with examples, then only if called by name."""
     talk.misses += 1
     asked = miss.question
     if asked is not None and asked.about == "said" and talk.misses >= _MOST_MISSES:  # it was guessed wrong
@@ -166,7 +166,7 @@ def slip(talk: Talk, miss: Miss) -> tuple[str, str] | None:
 
 
 def doubt_check(talk: Talk, question: Frame, text: str) -> bool:
-    """Take what is no clear answer to a question about the stove for a doubt, which is asked about."""
+    """Take an unclear answer to a stove check as a doubt, and ask about it."""
     load = talk.kitchen.load(question.load)
     if question.kind != "check" or load is None or talk.language.hears("no_fall", text):
         return False

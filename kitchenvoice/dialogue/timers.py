@@ -144,7 +144,7 @@ def _by_minutes(talk: Talk, minutes: object) -> str:
 
 
 def tell_all(talk: Talk) -> bool:
-    """Say which kitchen timers are over, and what is left on those that run; tell whether there was one."""
+    """Tell the finished kitchen timers, and the time left on the others; tell whether there was one."""
     return _tell(talk, "any")
 
 

@@ -22,7 +22,7 @@ def tells_zero(intent: str | None, slots: Mapping[str, Any]) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """An understood sentence: what was meant, when, and whether it was said to us by name.
+    """An understood sentence: its meaning, its time, and whether it was addressed to the program.
 
     `of` is the load that the sentence itself named ("carrots, weight is on"), or that was named when it was asked: it
     is of that one, and of no other. `among`: loads that its name may mean. `rival` holds the slots of what sounds alike
@@ -71,7 +71,7 @@ class Control:
 
 @dataclass(frozen=True, slots=True)
 class TranscriptNote:
-    """Something for the transcript only: what was heard, and why it did nothing."""
+    """Transcript entry without effect: the text heard, and the reason."""
 
     kind: str
     text: str = ""

@@ -1,4 +1,4 @@
-"""From an utterance to what was meant: the first alternative that is a whole sentence, never a part of one."""
+"""From utterance to meaning: the first alternative that is a whole sentence, never a part of one."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class Understanding:
 
 
 def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
-    """Find what was meant.
+    """Find the meaning of an utterance.
 
     Only whole sentences count. Alternatives with the same meaning support each other; the meaning with the largest
     share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), and from
@@ -97,7 +97,7 @@ class _Meaning:
 
 
 def _meanings(texts: list[str], posteriors: tuple[float, ...], grammar: Grammar) -> list[_Meaning]:
-    """Gather what the alternatives can mean, in the order of the first text of each meaning."""
+    """Gather the meanings of the alternatives, in the order of the first text of each."""
     found: dict[object, _Meaning] = {}
     alone: _Meaning | None = None
     for place, text in enumerate(texts):
@@ -280,7 +280,7 @@ def _same(one: _Meaning, other: _Meaning) -> bool:
 
 
 def _to_ask(best: _Meaning, meanings: list[_Meaning]) -> str:
-    """Return the words to ask about: of a denial and what it denies the latter, which is what changes anything."""
+    """Return the words to ask about; of a denial and its statement, the statement: only that changes anything."""
     denied = [other for other in meanings if other is not best and _deny_each_other(best, other)]
     if best.reading is None or best.reading.intent != _DENIAL or not denied:
         return best.text

@@ -58,7 +58,7 @@ _A_FEW, _MANY = 1, 5
 
 
 def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding, t: float, *, typed: bool) -> None:
-    """Take it for what it may be else, or answer that it wasn't understood; leave alone what wasn't said to us."""
+    """Find another meaning, or answer that it wasn't understood; ignore words not addressed to the program."""
     question = sayable.open_question(talk, t)
     called = understood.attention or typed or t <= talk.attention_until
     longest = (
@@ -371,7 +371,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
 
 
 def note_asleep(talk: Talk, heard: Heard) -> None:
-    """Write down what may be a loss though nobody listens: it is asked about once somebody does, or counts."""
+    """Record a possible loss while not listening: it is asked about on waking, or counts."""
     psi = heard.slots.get("pressure")
     for load in talk.kitchen.open_loads:
         below = psi is not None and psi < (load.process.target_psi or 0)

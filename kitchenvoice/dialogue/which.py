@@ -70,7 +70,7 @@ def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: He
 
 
 def _none_named(talk: Talk, frame: Frame, doubt: Doubt | None) -> bool:
-    """A bare no names none: what is in doubt stays so, and is asked again."""
+    """A bare no names no load: the doubt stays, and is asked again."""
     if doubt is None:
         frames.close(talk, frame)
         talk.say("confirming", "cancelled")

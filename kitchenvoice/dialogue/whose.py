@@ -1,4 +1,4 @@
-"""Another load's name over a question of one, or an empty canner's: what was reported is of another one."""
+"""Another load's name, or an empty canner's, over a question: the report moves to another load."""
 
 from __future__ import annotations
 

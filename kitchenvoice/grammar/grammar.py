@@ -69,7 +69,7 @@ class Grammar:
 
     @property
     def graph(self) -> WordGraph:
-        """All sentences of this kitchen, in any stage: what the ear listens for."""
+        """Word graph of all sentences of this kitchen, in any stage, for the ear."""
         return self._everything()
 
     @cached_property
@@ -96,7 +96,7 @@ class Grammar:
             yield from self._wordings.of(named, self._loads)
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
-        """True if a wording of typed `text` lacks what says when or whether, where `intent` takes a load further."""
+        """True if a wording of typed `text` drops a condition or a time, where `intent` advances a load."""
         return self._wordings.leaves_out(normalise(text), wording, intent)
 
     def is_wished(self, text: str, wording: str, intent: str) -> bool:
@@ -189,7 +189,7 @@ class Grammar:
         return tuple(other.strip() for other in others if self.parse(other))
 
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
-        """Return what was read before, or read it: one turn asks for the same texts again and again. Thread-safe."""
+        """Read a text, cached: one turn asks for the same texts again and again. Thread-safe."""
         found = self._known.get((id(root), text))
         if found is None:
             words = tuple(normalise(text).split())

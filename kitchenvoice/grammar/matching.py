@@ -71,7 +71,7 @@ class Walk:
             return []
 
     def _whole(self, node: Node, at: int) -> list[_Marks]:
-        """Return the marks of a node that takes all the words left: only what has all of them is looked at."""
+        """Return the marks of a node that matches all remaining words."""
         if at == self._count or type(node) in (Arc, Lexicon):
             return [marks for end, marks in self._ends(node, at) if end == self._count]
         if not node.empty and self._words[at] not in node.first:

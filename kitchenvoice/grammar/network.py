@@ -180,7 +180,7 @@ def lexicon(phrases: Iterable[str]) -> Node:
 
 
 def words_of(root: Node) -> Collection[str]:
-    """Return every word of a network; what is below a large choice is gathered once."""
+    """Return every word of a network; large choices are visited once."""
     if isinstance(root, Branch) and (root._having or len(root.parts) >= _LARGE):
         return root.having().keys()
     found: set[str] = set()

@@ -1,4 +1,4 @@
-"""Conversion of spoken numbers. Only what the grammars accept comes here, so the forms are few.
+"""Conversion of spoken numbers, in the few forms that the grammars accept.
 
 Whole numbers are read by their words' values: below a hundred they add up, "hundred" and "thousand" multiply, a row of
 single digits or of two-digit groups is read as figures ("five two zero zero", "fifty two eighty").

@@ -40,7 +40,7 @@ class Shape:
     beside: str = ""
 
     def sentences(self, said: str) -> Iterator[str]:
-        """Yield what a statement can amount to, best first; nothing if it isn't one of this shape."""
+        """Yield the possible meanings of a statement of this shape, best first."""
         if (self.needs and not self._needed.search(said)) or (self.without and self._barred.search(said)):
             return
         found: dict[str, str] = {}

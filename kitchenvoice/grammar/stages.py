@@ -37,7 +37,7 @@ Attention = Literal["required", "optional", "answers"]
 
 
 class Scope(TypedDict):
-    """What can be said now, as plain data: the arguments of `GrammarBook.grammar`."""
+    """Scope of the active grammar, as plain data: the arguments of `GrammarBook.grammar`."""
 
     stages: tuple[str, ...]
     attention: Attention

@@ -59,7 +59,7 @@ class Telling:
     means: Mapping[str, str] = field(default_factory=lambda: _NONE)
 
     def sentences(self, said: str) -> tuple[str, ...]:
-        """Return what a statement can amount to, best first; nothing for a question, or if any word isn't known."""
+        """Return the possible meanings of a statement, best first; none for a question or with an unknown word."""
         name, rest = self._name_of(said)
         found = self._read(rest)
         if found is None or found.unknown:
@@ -100,7 +100,7 @@ class Telling:
         return ("", said) if found is None else (found[1], f"{said[: found.start(1)]}{said[found.end(1) :]}".strip())
 
     def _read(self, said: str) -> _Read | None:
-        """Return the telling words and the number of a statement; None for a question and for what is no report."""
+        """Return keywords and number of a statement; None for a question or no report."""
         words = said.split()
         if not words or words[0] in self.asking or self._barred.search(said):
             return None

@@ -194,7 +194,7 @@ class Wordings:
                 yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(told, ()))
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
-        """True if a wording lacks what says when or whether, and is a report with which a load goes on."""
+        """True if a wording drops a condition or a time, and is a report that advances a load."""
         return _lacks(self._bound, text, wording, intent)
 
     def is_wished(self, text: str, wording: str, intent: str) -> bool:
@@ -247,7 +247,7 @@ class Wordings:
         return (" ".join(words), counted) if words and words[0] not in self.no_food else None
 
     def _plainer(self, said: str) -> Iterator[str]:
-        """Yield it without what says nothing, then written out, then in the one word for many."""
+        """Yield a text without filler, then without contractions, then with synonyms replaced."""
         trimmed = self._trimmed(said)
         bare = self._trimmed(_without(self._inside, trimmed)[0])
         full = self._trimmed(self._written_out(bare))
@@ -285,7 +285,7 @@ class Wordings:
 
     @cached_property
     def _made(self) -> dict[tuple[str, Sequence[str]], tuple[list[Wording], Iterator[Wording]]]:
-        """What was made of the last texts, and what makes the rest of it."""
+        """Cache of the wordings of recent texts, with the generators of the rest."""
         return {}
 
     @cached_property

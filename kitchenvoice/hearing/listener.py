@@ -257,7 +257,7 @@ class Listener:
         return self._told((*list(asked)[: th.MOST_OPINIONS], *rivals[: th.MOST_RIVALS]))
 
     def _dictation(self, texts: Sequence[str]) -> str:
-        """Return the second engine's own text of what may be a note."""
+        """Return the second engine's transcript of a possible note."""
         if self._second is None or not self._grammar.takes_words(texts[0]):
             return ""
         return self._second.write_down(_sound(self._utterance, None))

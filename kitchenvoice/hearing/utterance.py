@@ -84,7 +84,7 @@ class Speech:
         return 10.0 * float(np.log10(max(self.energy / max(self.voiced, 1), 1e-3) / 32768.0**2))
 
     def trouble(self) -> str | None:
-        """Return what is wrong with the sound (`too_long`, `too_loud`, `too_soft`), or `None`."""
+        """Return the fault of the sound (`too_long`, `too_loud`, `too_soft`), or `None`."""
         if self.too_long:
             return "too_long"
         if self.clipped > th.CLIPPED_SHARE * self.voiced * FRAME:

@@ -91,7 +91,7 @@ class _Whole(KeepTogether):  # type: ignore[misc]  # reportlab has no types
         self._parts = parts
 
     def split(self, width: float, height: float) -> list[Flowable]:
-        """Return what goes on now; a first element without size is what the page builder expects."""
+        """Split the element at the page's end; the page builder expects an empty first part."""
         first, *blocks = super().split(width, height)
         breaks = self._H > height > _MOST_BLANK_MM * mm
         return [self.NullActionFlowable(), *self._parts] if breaks else [first, *blocks]

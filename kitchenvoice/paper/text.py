@@ -16,7 +16,7 @@ _GAP = 2
 
 
 def text_page(title: str, sections: Sequence[Section]) -> Iterator[str]:
-    """Yield a page's lines. Charts have none: what they show stands in a table too."""
+    """Yield a page's lines. Charts have none: their figures stand in a table too."""
     yield title
     for section in sections:
         yield ""

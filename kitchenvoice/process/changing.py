@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 else:
 
     def replace(old: Any, **changes: Any) -> Any:
-        """Return another one with these fields changed; what has no slots is copied whole."""
+        """Return a copy with these fields changed; faster than dataclasses.replace, but for classes with slots."""
         if not hasattr(old, "__dict__"):
             return dataclasses.replace(old, **changes)
         new = object.__new__(type(old))

@@ -116,7 +116,7 @@ def kept_for(load: Load, timer: str) -> tuple[Doubt, ...]:
 
 
 def open_kept(load: Load, t: float, kept: tuple[Doubt, ...] | None = None) -> Outcome:
-    """Ask about what was kept, before the end of vent or hold counts, or the load is closed."""
+    """Ask the deferred doubts, before the end of vent or hold counts, or the load is closed."""
     kept = load.kept if kept is None else kept
     fresh = tuple(replace(each, t=t, since_t=t) for each in kept if load.doubted(each.kind) is None)
     load = replace(load, doubts=(*load.doubts, *fresh), kept=tuple(each for each in load.kept if each not in kept))
@@ -290,7 +290,7 @@ def _is_of_the_next(load: Load, doubt: Doubt) -> bool:
 
 
 def doubted_of(load: Load) -> tuple[str, ...]:
-    """Name what was doubted of a load and stands: on its record, its label and the shelf list."""
+    """Name the standing doubts about a load: for its record, its label and the shelf list."""
     told = [remark.kind for remark in load.remarks]
     if load.unfit:
         told.append("unfit" if load.all_unfit else "unfit_some")

@@ -114,7 +114,7 @@ class Load:
         return self.hold is not None and self.hold.running
 
     def timed_out(self, t: float) -> bool:
-        """True if the time of a hold is over whose end waits for an answer: what the stove does is moot."""
+        """True if the time of a hold is over and its end awaits an answer: the state of the stove is moot."""
         timer = self.timer("hold")
         return self.holding and timer is not None and timer.left_s(t) <= 0
 

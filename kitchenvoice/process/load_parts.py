@@ -181,7 +181,7 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remark:
-    """What was doubted of a load and stands: it is told at the end, at the count, on label and shelf.
+    """A standing doubt about a load: told at the end, at the count, on label and shelf.
 
     `by` is the answer that settled it.
     """

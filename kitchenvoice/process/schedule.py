@@ -32,7 +32,7 @@ class Due:
 
     @property
     def waits(self) -> bool:
-        """True for what can wait until somebody listens: a question about the stove, a crock."""
+        """True for a call that can wait for a listener: a question about the stove, a crock."""
         return self.kind == "crock_check" or self.data.get("timer") == "check"
 
 

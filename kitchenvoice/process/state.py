@@ -34,7 +34,7 @@ class Call:
 
     @property
     def name(self) -> str:
-        """What it calls for: `vent_done`, `hold_done`, `hold_lost` ..."""
+        """Reason of the call: `vent_done`, `hold_done`, `hold_lost` ..."""
         return self.key.split(":")[0]
 
 

@@ -190,7 +190,7 @@ def _boil_of(load: Load) -> str:
 
 
 def break_off(load: Load, event: Event, why: str) -> Outcome:
-    """Start over what was running, vent or hold."""
+    """Start the running vent or hold over."""
     return lose_hold(load, event, why) if load.holding else vent_broken(load, event, why)
 
 

@@ -41,7 +41,7 @@ def _vent_s(load: Load, t: float) -> float:
 
 
 def vent_broken(load: Load, event: Event, why: str, step: str = "steam_again") -> Outcome:
-    """Start the vent over: none of it counts any more. `step` is what has to be done now."""
+    """Start the vent over: none of it counts any more. `step` comes next."""
     timer = load.timer("vent")
     ran = load.vented_s if timer is None else min(event.t - timer.started_t, timer.seconds)
     load = replace(load, vented_s=0.0).without_timer("vent")

@@ -57,7 +57,7 @@ class CannerNeeds:
 
 @dataclass(frozen=True)
 class Answer:
-    """What the published tables say about one food, pack, jar, method, gauge and altitude.
+    """Answer of the published tables for one food, pack, jar, method, gauge and altitude.
 
     Numbers are there only when ``status`` is ``ok``; ``missing`` lists what to ask for, in that order;
     ``sources`` has the citations of each group of numbers. ``headspace_first_in``: to here with the pieces, then with

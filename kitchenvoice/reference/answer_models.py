@@ -1,4 +1,4 @@
-"""The shape of the answers to cooks' questions: what is asked, what is said, where it was read.
+"""Schema of the answers to cooks' questions: wordings, answer, source.
 
 An answer is spoken as it stands, so it is short. Slots such as ``{psi}`` are filled from the load that is asked about;
 a family whose answers have slots keeps one without, for whoever asks with no load going.
@@ -61,7 +61,7 @@ def _require_speakable(answer: str) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class Variant(Block):
-    """What is said instead where it applies; an empty condition applies everywhere.
+    """An answer for a condition; an empty condition applies everywhere.
 
     ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it. ``at_zero``:
     a pressure canner that cools is at zero, by what was reported. ``source`` empty means that of the family.

@@ -66,7 +66,7 @@ class Salt(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class AcidAmounts(Block):
-    """What one jar needs: one of these, not all of them; None is not printed."""
+    """Amounts of acid for one jar: one of these, not all of them; None is not printed."""
 
     lemon_juice_tbsp: float
     citric_acid_tsp: float | None = None
@@ -153,7 +153,7 @@ class SameAs(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Container(Block):
-    """What a bushel, crate, lug or bag weighs and yields, as printed."""
+    """Weight and yield of a bushel, crate, lug or bag, as printed."""
 
     name: str
     weight_lb: float

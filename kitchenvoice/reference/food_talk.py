@@ -1,4 +1,4 @@
-"""What a text names of a food and of how it is canned, and whether it says anything besides."""
+"""Foods and canning particulars named in a text, and whether it says anything else."""
 
 from __future__ import annotations
 
@@ -96,7 +96,7 @@ def says_only_can(words: Sequence[str]) -> bool:
 
 
 def asks_to_can(before: str) -> bool:
-    """Tell whether what stands before the name of a food asks whether it can be canned."""
+    """True if the words before a food's name ask whether it can be canned."""
     verbs = str(table(NEARNESS)["to_can"]).split(" | ")
     return any(f" {verb} " in f"{before.strip()} " for verb in verbs)
 

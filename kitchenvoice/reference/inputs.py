@@ -1,4 +1,4 @@
-"""Turn what was said or typed into the words of the tables. Nothing here raises on a strange value."""
+"""Normalise spoken or typed input to the vocabulary of the tables. Nothing here raises on a strange value."""
 
 from __future__ import annotations
 

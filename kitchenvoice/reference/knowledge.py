@@ -82,7 +82,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Reply:
-    """What is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be;
+    """Reply to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be;
     ``hangs``: it hangs on what isn't settled.
     """
 
@@ -145,7 +145,7 @@ def phrases() -> Mapping[str, Pattern]:
 
 @cache
 def patterns() -> tuple[tuple[Asked, Pattern], ...]:
-    """Return every pattern, with what a sentence of it asks.
+    """Return every pattern, with the question it stands for.
 
     Raises:
         ValueError: a text isn't a pattern; it is named.
@@ -178,7 +178,7 @@ def likenesses() -> tuple[tuple[Asked, Pattern], ...]:
 
 @cache
 def _around() -> tuple[Pattern, Pattern]:
-    """Return what may be said before and after any question."""
+    """Return the words that may surround any question."""
     before, after = (Pattern(((), *phrases()[name].rows)) for name in ("before", "after"))
     return before, after
 
@@ -196,7 +196,7 @@ def _having() -> Mapping[str, int]:
 
 @lru_cache(maxsize=64)  # one turn wants it five times
 def asked(text: object) -> Asked | None:
-    """Return what a sentence asks, taken whole and word by word; None if it is no such question.
+    """Return the question that a sentence matches word by word; None without one.
 
     No sentence asks two things: the tests spell out every sentence and hold the patterns to that.
 

@@ -140,7 +140,7 @@ def guide_page(citation: str) -> str | None:
 
 
 def source_name(citation: str) -> str | None:
-    """Return the title of a publication and its year; None for what is no publication."""
+    """Return title and year of a publication; None for any other source."""
     found = raw("sources").get(citation_id(citation))
     if found is None or found["publisher"] == _OURSELVES:
         return None

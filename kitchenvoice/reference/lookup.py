@@ -1,4 +1,4 @@
-"""The one look-up: it gives the published numbers, says why it won't, or says what it still has to know.
+"""The one look-up: the published numbers, a refusal with its reason, or the missing particulars.
 
 Nothing is assumed and nothing computed: a cell that isn't printed is refused. The order is fixed: first what can
 never be answered (refused), then what is missing (incomplete), then the numbers.

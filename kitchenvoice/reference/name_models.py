@@ -1,4 +1,4 @@
-"""The shape of the spoken names and of what is refused by name; used when the tables are checked."""
+"""Schema of the spoken names and the refusals by name; used when the tables are checked."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ __all__ = ["Names", "Refusal"]
 
 @dataclass(frozen=True, kw_only=True)
 class MadeDish(Block):
-    """How food that isn't canned is named by what it is made of: "mashed {}", "{} in oil"."""
+    """Names of dishes that aren't canned, by their food: "mashed {}", "{} in oil"."""
 
     called: tuple[str, ...]
     of: tuple[str, ...] = ()
@@ -85,7 +85,7 @@ class Group(Block):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wording(Block):
+class FoodWording(Block):
     """Words and endings around the names of foods.
 
     ``little`` changes nothing beside a name, ``between`` stands between its words, ``edges`` begins or ends no name but
@@ -120,7 +120,7 @@ class Names(Block):
     typed_only_words: tuple[str, ...]
     ingredients: tuple[str, ...]
     same_words: dict[str, str]
-    wording: Wording
+    wording: FoodWording
     foods: dict[str, SpokenName]
     varieties: tuple[Variety, ...]
     groups: tuple[Group, ...]

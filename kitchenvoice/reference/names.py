@@ -51,7 +51,7 @@ class Food:
 
 @dataclass(frozen=True)
 class Found:
-    """What a spoken name means.
+    """Meaning of a spoken name.
 
     ``food``: ``food`` is the product id. ``ambiguous``: ``candidates`` are ids to choose from (foods, or refused
     names) and ``ask`` is the question. ``refused``: ``refused`` is the id of a named refusal. ``unknown``: nothing.
@@ -111,7 +111,7 @@ def refused_entry(entry_id: str) -> dict[str, Any] | None:
 
 
 def _entries() -> Iterator[tuple[Found, tuple[str, ...], Sequence[str], Sequence[str]]]:
-    """Yield what is meant by its id, by which phrases, and by which names that are only typed.
+    """Yield each meaning with its own name, its phrases, and its names for typing only.
 
     The data have lower-case words.
     """
@@ -194,7 +194,7 @@ def _plain(word: str) -> str:
 
 
 def find_food(text: object) -> Found:
-    """Find what a name, a heading of the guide or a product id means; never guesses between foods and never raises."""
+    """Find the meaning of a name, a heading of the guide or a product id; never guesses between foods, never raises."""
     return _meant_by(normalise(text))
 
 
@@ -214,7 +214,7 @@ def _meant_by(name: str) -> Found:
 
 
 def _made_of(name: str) -> tuple[Found, ...]:
-    """Return what a food is meant for: "cabbage for sauerkraut" is sauerkraut, which is made of it."""
+    """Return the product of an ingredient named with it: "cabbage for sauerkraut" is sauerkraut."""
     of, _, made = name.partition(f" {_wording()['made_for']} ")
     if not made or _meant_by(of).kind == "unknown":
         return ()
@@ -224,7 +224,7 @@ def _made_of(name: str) -> tuple[Found, ...]:
 
 
 def _made_into(name: str) -> tuple[Found, ...]:
-    """Return the refusal of what a known food is made into: "mashed butternut squash", "tomatoes in olive oil"."""
+    """Return the refusal of a dish of a known food: "mashed butternut squash", "tomatoes in olive oil"."""
     for refusal in _refused().values():
         made: Mapping[str, Any] = refusal.get("made", {})
         for before, after in (called.split("{}") for called in made.get("called", ())):
@@ -240,7 +240,7 @@ def _made_into(name: str) -> tuple[Found, ...]:
 
 @cache
 def _made_mainly_of(food: str) -> frozenset[str]:
-    """Return the words of what a food's recipes take mainly, or else of its names, each in its plain form."""
+    """Return the words of a food's main ingredients, or else of its names, each in its plain form."""
     entry = raw("names")["foods"].get(food)
     if entry is None:
         return frozenset()  # refused by name

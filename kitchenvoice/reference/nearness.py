@@ -1,4 +1,4 @@
-"""Questions that are near to what was said, though none is it word by word.
+"""Nearest known questions to a text that matches none word by word.
 
 A wording is compared by its words and pairs of words: each weighs by how few families have it, in its stem, one word
 for many of the same meaning, a slip of the keyboard mended. Their likeness is the cosine of the angle between them.
@@ -252,7 +252,7 @@ def _decisive() -> _Features:
 
 
 def _known_to(name: str, said: _Features) -> float:
-    """Return from ½ to 1 how much of what was said a family's wordings have, any of them."""
+    """Return the share of a text's words that any wording of a family has, scaled from ½ to 1."""
     known = _wordings()
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
     have = (weight for each, weight in weights.items() if name in known.having.get(each, ()))
@@ -299,7 +299,7 @@ def of_hearsay(text: str) -> str | None:
 
 
 def points_back(question: str) -> bool:
-    """True if a question names nothing but what was said before it ("is that normal")."""
+    """True if a question only refers back ("is that normal")."""
     return says_little(question) and not _back().isdisjoint(question.split())
 
 

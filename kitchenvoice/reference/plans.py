@@ -1,4 +1,4 @@
-"""From what is on hand to jars, loads, salt, lids and acid, as ranges with their sources."""
+"""Plan for an amount of food: jars, loads, salt, lids and acid, as ranges with their sources."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class LastLoad:
 
 @dataclass(frozen=True)
 class Plan:
-    """The plan for an amount of food; ``last_load`` says what is left for the last canner load.
+    """The plan for an amount of food; ``last_load`` is the size of the last canner load.
 
     Salt is in teaspoons, acid in tablespoons of lemon juice and teaspoons of citric acid (one of them); ``recipe`` has
     what else the jars take by the recipe of the food: vinegar, sugar, salt and all that makes it valid.
@@ -84,7 +84,7 @@ def plan(
     pack_minutes: tuple[float, float] | None = None,
     heat_minutes: tuple[float, float] | None = None,
 ) -> Plan:
-    """Plan a day from what is on hand; with pack, method, gauge and altitude too, its times are estimated.
+    """Plan a day for the food on hand; with pack, method, gauge and altitude too, its times are estimated.
 
     Raises:
         BadInput: ``have`` isn't an amount, such as "28 lb".

@@ -1,4 +1,4 @@
-"""Understand what is on hand: "28 lb", "half a bushel", "three pecks", "14 jars", "two rows of seven jars"."""
+"""Parse amounts of food: "28 lb", "half a bushel", "three pecks", "14 jars", "two rows of seven jars"."""
 
 from __future__ import annotations
 

@@ -80,7 +80,7 @@ def spelt(item: Ingredient) -> str:
 
 
 def main_of(recipe: Recipe) -> list[Ingredient]:
-    """Return what the recipe goes by."""
+    """Return the main ingredient of a recipe."""
     return [i for i in recipe.ingredients if i.keep == "main"]
 
 
@@ -109,7 +109,7 @@ def filled(recipe: Recipe, times: tuple[Fraction, Fraction], jar: str) -> tuple[
 
 
 def amounts(recipe: Recipe, have: Quantity, jars: Span, jar: str) -> tuple[RecipeAmount, ...]:
-    """Return what it takes of everything in the recipe: for so many batches, or else for so many jars.
+    """Return the amount of every ingredient, for so many batches or jars.
 
     For jars it is as much of everything as surely fills them: in one proportion, or the acid might be too little.
     """

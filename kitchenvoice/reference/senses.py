@@ -1,4 +1,4 @@
-"""What a sentence most likely means, of all that is asked, told or wished on a canning day, by its words and when.
+"""Likeliest meaning of a sentence among all questions, reports and requests of a canning day, by words and stage.
 
 A linear model: each stem and each pair of stems has a weight for each meaning, in tenths of the logarithm of the odds,
 learnt from labelled sentences by scripts/learn_senses; so has each situation, as it was judged. A meaning is a family
@@ -80,7 +80,7 @@ def speaks_against(text: str, name: str, stages: Iterable[str]) -> bool:
 
 @lru_cache(maxsize=16)  # one turn wants it more than once
 def _scores(text: str, stages: frozenset[str]) -> tuple[tuple[str, float], ...]:
-    """Return the score of each meaning: what is rare weighs more, and a long text no more than a short one."""
+    """Return the score of each meaning: rare features weigh more; scores don't grow with length."""
     table = raw(SENSES)
     known = [table["weights"][each] for each in features(text) if each in table["weights"]]
     if not known:

@@ -38,7 +38,7 @@ class SheetProcess:
 
 @dataclass(frozen=True)
 class SheetJar:
-    """What one jar size gets: headspace by pack, salt, acid, and whether it is sterile for a pack.
+    """One jar size: headspace by pack, salt, acid, and the packs that need it sterile.
 
     ``headspace_in`` is the figure that all packs have, ``salt_tsp`` that of salt which may be left out; else None.
     """

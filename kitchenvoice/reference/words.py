@@ -160,7 +160,7 @@ def _is_of_food(rest: Sequence[str]) -> bool:
 
 
 def _beginning(words: Sequence[str]) -> Iterator[tuple[int, str]]:
-    """Yield what particulars these words begin with, the longest first."""
+    """Yield the particulars that these words begin with, the longest first."""
     for size in range(min(len(words), 6), 0, -1):
         for name, table in PARTICULARS.items():
             said = " ".join(words[:size])

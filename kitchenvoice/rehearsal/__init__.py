@@ -1,4 +1,4 @@
-"""Days that are played: scenarios and the demonstration, practice, a synthetic cook in a noisy kitchen."""
+"""Simulated days: scenarios and the demonstration, practice, a synthetic cook in a noisy kitchen."""
 
 from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay, PracticeMouth
 from kitchenvoice.rehearsal.scenario import Scenario, read_scenario

@@ -38,7 +38,7 @@ class LeapingClock:
         self._ahead_s = 0.0
 
     def now(self) -> Moment:
-        """Read the real clock and add what was leapt."""
+        """Read the real clock and add the skipped time."""
         real = self._real.now()
         return Moment(real.utc + self._ahead_s, real.elapsed + self._ahead_s, real.boot, real.sure)
 
@@ -135,7 +135,7 @@ class PracticeDay:
 
     @property
     def inbox(self) -> Inbox:
-        """Where what is heard and typed is put."""
+        """Inbox for utterances and typed lines."""
         return self._session.inbox
 
     def listen_with(self, ear: Ear) -> None:
@@ -149,7 +149,7 @@ class PracticeDay:
         return bool(kitchen.loads) and not kitchen.open_loads
 
     def said(self, text: str) -> None:
-        """Leave time to hear or read what was said before time leaps on."""
+        """Leave time to hear or read the latest announcement before time is skipped."""
         now = self._session.t
         self._calm_until = max(self._calm_until, now) + _BREATH_S + len(text) / self._letters_per_s
 
@@ -158,7 +158,7 @@ class PracticeDay:
         self._calm_until = 0.0
 
     def look(self) -> None:
-        """See what is new, and let time leap if nobody is waited for. Call it between two steps of the session."""
+        """Look for news, and skip time if nobody is waited for. Call it between two steps of the session."""
         talk, t = self._conversation.talk, self._session.t
         fresh = talk.history[self._counted :]
         self._counted = len(talk.history)

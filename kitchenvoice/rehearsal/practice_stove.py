@@ -45,7 +45,7 @@ class Sight:
 
 @dataclass(slots=True)
 class _Scene:
-    """What has been shown of one load in its present stage."""
+    """Record of the sights shown for one load in its present stage."""
 
     stage: Stage
     since_t: float

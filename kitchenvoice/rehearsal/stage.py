@@ -48,7 +48,7 @@ class CookEar(Protocol):
 
 
 class Stagehand(Protocol):
-    """What is done with an answer besides printing it."""
+    """Hooks for an answer besides printing it."""
 
     def speak(self, announcement: Announcement, t: float) -> None:
         """Say it: into a file, or nowhere."""
@@ -158,7 +158,7 @@ class Rehearsal:
     # ------------------------------------------------------------ what the session has around it
 
     def listen_for(self, grammar: ListeningGrammar) -> None:
-        """Be its ear: keep what it listens for."""
+        """Act as its ear: keep the active grammar."""
         self._grammar = grammar
 
     def use_other_microphone(self) -> None:
@@ -270,7 +270,7 @@ def same_words(one: str | None, other: str | None) -> bool:
 
 
 def _with_dial(canner: Canner, found: str) -> Canner:
-    """Return the canner with what the test of its dial found; weighted ones have none."""
+    """Return the canner with the tested error of its dial; weighted ones have none."""
     if canner.gauge != "dial":
         return canner
     if found == "untested":

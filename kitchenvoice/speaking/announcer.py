@@ -59,7 +59,7 @@ class _Waiting:
 
 
 class Announcer:
-    """Decides what is said next. Every method with `t` (seconds, never running back) may change the queue."""
+    """Chooses the next announcement. Every method with `t` (seconds, never running back) may change the queue."""
 
     def __init__(self) -> None:
         self._waiting: list[_Waiting] = []

@@ -58,7 +58,7 @@ class FilePlayer:
         self._running = _Running(Sound(amplified(sound.samples, gain), sound.rate_hz), self._now(), on_end)
 
     def stop(self) -> None:
-        """End the current sound; the files hold what was played of it."""
+        """End the current sound; the files hold its played part."""
         self.settle()
         self._end(finished=False)
 

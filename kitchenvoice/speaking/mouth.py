@@ -217,7 +217,7 @@ class Mouth:
             self._reports.append(lambda: self._tell.on_spoken(text))
 
     def _take_turn(self, t: float) -> bool:
-        """Begin what is due; True if something has to be cut short for it."""
+        """Begin the due announcement; True if another has to be cut short for it."""
         if self._retry_t is not None and t < self._retry_t:
             return False
         turn = self._announcer.next(t)
@@ -335,7 +335,7 @@ class Mouth:
         self._wake.set()
 
     def _give_up(self, t: float, error: KitchenVoiceError) -> None:
-        """Keep what the speaker failed to play for later."""
+        """Keep announcements that the speaker failed to play."""
         self._announcer.interrupted()
         self._saying = None
         self._silent_since_t = t

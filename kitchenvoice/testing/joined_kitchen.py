@@ -27,7 +27,7 @@ class Sounded:
 
     @property
     def text(self) -> str:
-        """The words."""
+        """Text of the announcement."""
         return self.announcement.text
 
 
@@ -45,7 +45,7 @@ class JoinedKitchen(SimulatedKitchen):
         self._looked = 0
 
     def mouthpiece(self) -> LiveMouth:
-        """Return a mouth of the session's own; what was in the air before is cut off."""
+        """Return a new mouth for the session; the sound of the previous one is cut off."""
         self.player.stop()
         self._moved_t = self.clock.now().elapsed
         self._rendering: list[tuple[float, Callable[[], None]]] = []

@@ -155,7 +155,7 @@ class SimulatedKitchen:
         return self._mouth
 
     def meanwhile(self) -> float:
-        """Do what the others have to do by now; return the seconds until they have to do something again."""
+        """Run the due work of the other parts; return the seconds until their next."""
         return math.inf
 
     @property
@@ -190,7 +190,7 @@ class SimulatedKitchen:
         self.session.longest_wait_s = math.inf
 
     def cut(self, off_s: float) -> None:
-        """Let the power fail for so long, and begin again: only what is on the disk is known.
+        """Let the power fail for so long, and restart from the disk alone.
 
         What is shorter than a machine takes to start is a cut of the program alone.
         """

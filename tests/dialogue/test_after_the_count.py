@@ -174,3 +174,20 @@ def test_a_count_read_back_is_put_right_with_the_no_by_ear(counting):
     assert counting.bare("no it's five and two") == "Five sealed, two failed. Is that right?"
     counting.bare("yes")
     assert (counting.load.sealed, counting.load.failed) == (5, 2)
+
+
+@pytest.mark.parametrize(
+    ("said", "asked", "logged"),
+    [
+        ("two failed", "Five sealed, two failed. Is that right?", (5, 2)),
+        ("five sealed", "Five sealed, two failed. Is that right?", (5, 2)),
+        ("one more failed", "Five sealed, two failed. Is that right?", (5, 2)),
+        ("none", "Six sealed, one failed. Is that right?", (6, 1)),
+        ("eight sealed", "Eight and zero make eight, and seven are in the load. Count again.", (None, None)),
+    ],
+)
+def test_one_number_over_a_count_read_back_corrects_it_and_the_other_follows(counting, said, asked, logged):
+    counting.run("six sealed and one failed")
+    assert _typed(counting, said).startswith(asked)
+    _typed(counting, "yes")
+    assert (counting.load.sealed, counting.load.failed) == logged

@@ -280,3 +280,17 @@ def test_a_food_of_several_kinds_is_the_kind_that_is_in_the_load(cook):
 def test_a_plan_is_of_what_the_food_is_for(cook):
     cook.bare("i have twenty five pounds of cabbage for sauerkraut", typed=True)
     assert "will make nine quarts of sauerkraut" in cook.bare("quarts", typed=True)
+
+
+def test_after_the_hold_the_record_answers_which_pressure_there_is(holding):
+    holding.run(*(5, "pressure is eleven") * 4, 5.1, "heat is off")
+    told = holding.say("what pressure do i need")
+    assert told.endswith("you reported eleven. Zero wasn't reported. Leave the lid and the weight on.")
+    holding.run(46, "gauge is at zero")
+    assert holding.say("what pressure do i need").startswith("By your report it is at zero.")
+
+
+def test_a_count_that_is_under_way_answers_how_many(counting):
+    assert counting.say("what's the count") == "Seven quarts loaded."
+    counting.run("six sealed")
+    assert counting.say("what's the count") == "Six sealed and zero failed so far. That isn't logged yet."

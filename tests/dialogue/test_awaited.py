@@ -33,6 +33,8 @@ TAKEN = {
     (*OPEN, "lid is off"): ("jars_out", "all out", "all seven out on the towel", "they're out, all seven"),
     ROCKING: ("weight_rocking", "it's jiggling now", "rocking away", "a nice steady rock"),
     (*ROCKING, "weight is rocking", 2.1): ("yes", "yes ma'am", "yep, still going", "it sure is"),
+    (*ROCKING, "weight is rocking", 2.2): ("weight_rocking", "rocking away", "a nice steady rock"),
+    (*OPEN, "lid is off", "jars are out", 721, "seven sealed none failed", "> yes"): ("load_close", "all put away"),
     BOILING: ("boiling", "it's a full rolling boil", "rolling boil", "full and rolling", "yes it's boiling hard"),
     (*BOILING, "full boil", 2.1): ("yes", "yep still at it", "yes it is", "still going strong"),
     (*BOILING, "full boil", 1): ("fine", "still at it"),
@@ -42,6 +44,7 @@ NOT_TAKEN = {
     LOCKED: (
         *("it's not steady", "almost steady", "steady in a minute", "is it steady", "when it's steady"),
         *("it was steady", "sort of steady", "pretty steady", "steady then it quit", "should be steady soon"),
+        *("all good", "yep done", "all put away"),
     ),
     VENTED: ("it's not on", "still on", "i'll put it on", "on it", "come on", "the heat's on", "we're on"),
     OVER: ("it's not off", "off please", "should i turn it off", "back off", "we're off", "almost off"),

@@ -101,7 +101,7 @@ def test_silence_is_not_answered(holding):
 
 
 @pytest.mark.parametrize("line", ["all sealed", "seven jars packed", "steam is steady", "freeze it"])
-def test_a_sentence_of_another_stage_is_told_where_she_is(holding, line):
+def test_a_sentence_of_another_stage_is_told_where_the_load_is(holding, line):
     answer = holding.say(line)
     assert answer.startswith("That doesn't fit here. Holding, twenty five minutes left. Keep it at eleven")
     assert holding.talk.misses == 0

@@ -46,7 +46,7 @@ def venting(cook):
     return cook
 
 
-def test_in_a_vent_she_is_asked_for_the_steam_and_a_no_starts_it_over(venting):
+def test_in_a_vent_the_cook_is_asked_for_the_steam_and_a_no_starts_it_over(venting):
     assert venting.say("no steady steam") == "Nothing is noted. Is the steam steady?"
     assert venting.load.timer("vent") is not None
     assert venting.bare("no").startswith("The vent is broken off after four minutes. It starts over in full.")
@@ -133,7 +133,7 @@ def test_what_isnt_off_or_out_yet_takes_no_zero_back(holding):
 @pytest.mark.parametrize(
     "denial", ["the pressure didn't drop", "the pressure is not at eleven", "the weight is not on"]
 )
-def test_to_a_question_it_may_be_a_yes_or_a_no_so_she_is_asked_which(holding, denial):
+def test_to_a_question_it_may_be_a_yes_or_a_no_so_it_is_asked_which(holding, denial):
     """Was the pressure there all the time? It didn't drop: a yes. It is not there: a no."""
     holding.wait(300)
     asked = holding.cut(400).split(". ")[-1]

@@ -153,7 +153,7 @@ def test_a_number_below_the_target_can_be_of_any_canner(both):
     assert [load.holding for load in both.kitchen.open_loads] == [True, False]
 
 
-def test_what_she_asks_after_a_loss_is_of_the_load_that_lost_it(both):
+def test_a_question_after_a_loss_is_of_the_load_that_lost_it(both):
     both.run(1, "the pressure dropped to nine", "> green beans")
     assert both.say("why").startswith("Green beans. After any drop")
     assert both.say("what pressure do i need").startswith("Green beans. The target is eleven pounds")

@@ -30,7 +30,7 @@ def test_the_only_canner_is_packed_for_while_it_is_full(make):
     assert "so this load goes in after that" in cook.say("start seven quarts of carrots raw pack")
 
 
-def test_a_full_canner_is_taken_where_she_names_it_again_though_another_is_free(cook):
+def test_a_full_canner_is_taken_where_it_is_named_again_though_another_is_free(cook):
     cook.run(*cook.BEANS, *cook.LOADED)
     asked = cook.say("start seven quarts of green beans raw pack in canner one")
     assert asked == "Canner one still has green beans in it. Which canner: canner two?"

@@ -56,7 +56,8 @@ def _names_in(files):
 
 
 SAYERS = _files_of("dialogue", "app", "card", "cli", "rehearsal")
-LITERALS, PATTERNS = _names_in([*SAYERS, *_files_of("kitchen", "language", "process", "speaking")])
+BELOW = [*_files_of("kitchen", "language", "process", "speaking"), PACKAGE / "reference" / "ferments.py"]
+LITERALS, PATTERNS = _names_in([*SAYERS, *BELOW])
 LITERALS |= REPORT_STAGES.keys() | {step.id for step in all_steps()} | {stage.value for stage in Stage}
 LITERALS |= {
     each.replace("_", "-") for food in product_ids() for block in product(food).processes for each in block.packs

@@ -125,7 +125,7 @@ def test_an_altitude_counts_only_after_a_yes(evening):
         ("meters", "zero", 0),
     ],
 )
-def test_a_bare_number_is_in_her_own_unit(evening, units, said, feet):
+def test_a_bare_number_is_in_the_kitchens_own_unit(evening, units, said, feet):
     heard = evening.say(units, said)
     assert ("meters" in heard) is (feet == 5250)
     evening.say("yes")
@@ -143,7 +143,7 @@ def test_a_bare_number_is_in_her_own_unit(evening, units, said, feet):
         ("never", None),
     ],
 )
-def test_the_dial_was_tested_in_the_month_she_says(evening, said, day):
+def test_the_dial_was_tested_in_the_month_that_is_said(evening, said, day):
     told = evening.say("feet", "skip", "one", "dial", said)
     assert evening.profile.canners[0].dial_tested == day
     assert ("Have it tested" in told) is (day is None or day < date(2025, 8, 12))
@@ -203,7 +203,7 @@ def test_every_wake_phrase_can_be_chosen_and_works_at_once(book, phrase):
         ({}, "Typed words"),
     ],
 )
-def test_the_sound_check_tells_how_she_is_heard(book, sound, told):
+def test_the_sound_check_tells_how_the_cook_is_heard(book, sound, told):
     evening = Evening(book, PRACTICE_KITCHEN)
     assert "start a load" in evening.say("sound check")
     assert told in evening.say("start a load", **sound)
@@ -227,7 +227,7 @@ def test_the_questions_wait_while_a_load_is_open(book):
 
 
 @pytest.mark.parametrize("said", ["no", "go back", "scratch that", "wait, no"])
-def test_what_was_heard_wrong_is_asked_again_when_she_says_no_to_the_next_question(evening, said):
+def test_what_was_heard_wrong_is_asked_again_at_a_no_to_the_next_question(evening, said):
     evening.say("feet", "fifteen hundred feet", "yes", "one", "weighted", "seven quarts", "pints", "sixty")
     assert "How many pints" in evening.say(said)
     assert "In how many layers" in evening.say("sixteen")
@@ -252,7 +252,7 @@ def test_there_is_no_way_back_from_the_first_question_and_none_that_skips_a_read
     assert evening.profile.canners[0].dial_error_psi is None
 
 
-def test_a_canner_that_is_asked_about_anew_lets_her_go_back_too(book):
+def test_a_canner_that_is_asked_about_anew_lets_the_cook_go_back_too(book):
     evening = Evening(book, PRACTICE_KITCHEN)
     assert "How many pints" in evening.say("change canner one", "skip", "weighted gauge", "nine")
     assert "How many quart jars" in evening.say("no")

@@ -160,7 +160,11 @@ def test_the_cook_is_nobody_in_particular(every: Callable[..., None]) -> None:
     def check(path: Path) -> None:
         assert re.findall(r"(?i)\b(?:she|her|hers|herself)\b", path.read_text("utf-8")) == []
 
+    def check_names(path: Path) -> None:
+        assert re.findall(r"(?m)^ *def (test\w*_(?:she|her|hers|herself)(?:_\w*)?)\(", path.read_text("utf-8")) == []
+
     every(check, sorted(PACKAGE.rglob("*.py")))
+    every(check_names, sorted(Path(__file__).parents[1].rglob("test_*.py")))
 
 
 def test_words_that_decide_are_found(every: Callable[..., None]) -> None:

@@ -10,7 +10,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing
 from datetime import date
 from pathlib import Path
@@ -26,6 +26,7 @@ from kitchenvoice.process import Event
 from tests.profiles import profile_text
 
 ROOT = Path(__file__).parents[2]
+OF_THE_TREE = (sys.executable, "-m", "kitchenvoice")
 LOUD = 300
 """Above the noise that wakes a sink (12), below any speech."""
 
@@ -112,14 +113,20 @@ class Program(Stream):
     """`kitchenvoice` as a process of its own; its lines arrive as objects."""
 
     def __init__(
-        self, home: Path, environment: dict[str, str], verb: str, *more: str, keyboard: int = subprocess.PIPE
+        self,
+        home: Path,
+        environment: dict[str, str],
+        verb: str,
+        *more: str,
+        keyboard: int = subprocess.PIPE,
+        command: Sequence[str | Path] = OF_THE_TREE,
     ) -> None:
         super().__init__()
         self.home = home
         self.errors = home.parent / "stderr.txt"
         with self.errors.open("a") as errors:
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "kitchenvoice", verb, *more],
+                [*command, verb, *more],
                 stdin=keyboard,
                 stdout=subprocess.PIPE,
                 stderr=errors,
@@ -197,9 +204,11 @@ class Program(Stream):
 class Kitchen:
     """Room, cook and recorder; `start` puts the program into it."""
 
-    def __init__(self, folder: Path, *, echo_db: int | None = None) -> None:
+    def __init__(
+        self, folder: Path, *, echo_db: int | None = None, command: Sequence[str | Path] = OF_THE_TREE
+    ) -> None:
         """Open the kitchen; the microphone hears the loudspeaker at `echo_db` below what it plays, if given."""
-        self.folder = folder
+        self.folder, self._command = folder, command
         self._echo = [] if echo_db is None else [str(echo_db)]
         self.environment = virtual_room("start", folder / "room", *self._echo)
         self.speaker = Recording(self.environment)
@@ -221,7 +230,7 @@ class Kitchen:
 
     def launch(self, verb: str = "start", *more: str) -> Program:
         """Start the program."""
-        program = Program(self.home, self.environment, verb, *more)
+        program = Program(self.home, self.environment, verb, *more, command=self._command)
         self.programs.append(program)
         return program
 

@@ -10,7 +10,7 @@ from kitchenvoice.dialogue.step_words import words_of
 from kitchenvoice.language import load_language
 from kitchenvoice.process import OF_STEAM, Load, Process, Stage, steps_of
 from kitchenvoice.process.objections import REPORT_STAGES
-from kitchenvoice.process.steps import Step, all_steps
+from kitchenvoice.process.steps import Step, _step, all_steps, skips, up_to
 from kitchenvoice.reference.library import citation_id, sources
 
 PROCESSES = {
@@ -123,3 +123,47 @@ def test_the_water_is_a_challenge_that_comes_before_the_jars():
     assert ids.index("water") < ids.index("packing") == len(ids) - 1
     checks = {step.id for step in STEPS if step.check}
     assert {"canner_check", "water", "jar_check", "sterilize", "acid", "water_over"} == checks
+
+
+WRITTEN = {"id": "x", "stage": "pack", "say": "Do.", "brief": "Do.", "why": "So.", "source": ["table"]}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [({"for": ["oven"]}, "'for' takes"), ({"is": ["loud"]}, "'is' takes"), ({"source": []}, "names no source")],
+)
+def test_a_step_that_is_written_wrong_is_named(wrong, told):
+    assert _step(WRITTEN).id == "x"
+    with pytest.raises(ValueError, match=f"step x.*{told}"):
+        _step(WRITTEN | wrong)
+
+
+def at(step_id: str, stage: Stage = Stage.PACK) -> Load:
+    return replace(a_load(PROCESSES["dial"], STEPS[0]), stage=stage, step=step_id)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "skipped"),
+    [
+        (at("salt"), at("packing"), ["fill", "lids"]),
+        (at("salt"), at("fill"), []),
+        (at("salt"), at("lid", Stage.CANNER), ["fill", "lids", "packing"]),
+        (at("none"), at("packing"), []),
+    ],
+)
+def test_steps_between_two_were_skipped_and_neither_of_them(old, new, skipped):
+    ids = [step.id for step in steps_of(Stage.PACK, old.process)]
+    assert [each for each in [*ids, "no_such_step"] if skips(old, new, each)] == skipped
+
+
+def test_a_load_goes_up_to_a_step_past_those_that_want_neither_check_nor_report():
+    assert up_to(at("salt"), "packing").step == "packing"
+    assert up_to(at("salt"), "salt").step == "salt"
+    assert up_to(at("water"), "packing") is None
+    assert up_to(at("packing"), "salt") is None
+
+
+@pytest.mark.parametrize(("process", "water"), [("dial", "usual_water"), ("own_water", "own_water")])
+def test_a_load_has_the_step_of_its_own_water_or_the_usual_one(process, water):
+    steps = steps_of(Stage.PACK, PROCESSES[process])
+    assert [step.when for step in steps if step.when in ("own_water", "usual_water")] == [water]

@@ -19,6 +19,8 @@ from typing import Any
 import pytest
 
 from kitchenvoice.hearing.recognise.model_store import verified_model
+from kitchenvoice.rehearsal.cook import voice
+from tests.live.kitchen import Kitchen
 from tests.profiles import profile_text
 
 ROOT = Path(__file__).parents[2]
@@ -169,3 +171,30 @@ def test_its_self_test_finds_all_that_is_not_sound_in_order(hearing: Installed) 
     failed = {each["check"]: each["text"] for each in checks if not each["pass"]}
     assert set(failed) <= {"microphone", "speaker"}
     assert len(checks) == 13
+
+
+@pytest.mark.skipif(shutil.which("mvn") is None, reason="needs mvn")
+def test_it_fetches_its_model_over_the_network(program: Installed, tmp_path: Path) -> None:
+    fetching = Installed(program.binary, tmp_path, program.work)
+    code, _, said = fetching("fetch-model")
+    if code and "can't be had from here" in said:
+        pytest.skip("no server of the model can be reached")
+    assert (code, said.splitlines()[-1]) == (0, f"The speech model is in {tmp_path / 'models' / verified_model().name}")
+    _, checks, _ = fetching("check")
+    assert {"speech model", "words"} <= {each["check"] for each in checks if each["pass"]}
+
+
+@pytest.mark.audio
+@pytest.mark.skipif(shutil.which("pulseaudio") is None, reason="needs a virtual sound card")
+def test_with_a_sound_card_it_hears_and_answers(hearing: Installed, tmp_path: Path) -> None:
+    kitchen = Kitchen(tmp_path, command=(hearing.binary,))
+    try:
+        (kitchen.home / "models").symlink_to(hearing.home / "models")
+        kitchen.know_the_program()
+        program = kitchen.start()
+        kitchen.speaker.wait_quiet(0.0)
+        said_t = kitchen.say(voice("flite slt").say("kitchen voice what pressure"))
+        assert program.wait_line(who="heard", event="ask_pressure")["text"] == "kitchen voice what pressure"
+        kitchen.speaker.wait_loud(said_t, 10.0)
+    finally:
+        kitchen.close()

@@ -43,7 +43,7 @@ class HeardAnswers:
         return tuple(others[: th.MOST_RIVALS])
 
     def evidence(self, wide: Hypotheses, wide_score: float, opinions: Mapping[str, Rescoring]) -> float:
-        """Return the evidence for the best answer, in nats: about 0 for what was said, less for other talk.
+        """Return the evidence for the best answer, in nats: about 0 for a true match, less for other talk.
 
         `wide_score` is the path score of the wide ear's best text, `opinions` the second engine's of the best answer
         and of its rivals, by text.

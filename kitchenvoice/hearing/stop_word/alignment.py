@@ -68,7 +68,7 @@ class Alignment:
         """How often the two ends were tied together; each time, what was learnt of the room becomes useless."""
 
     def note_played(self, samples: Samples, rate_hz: int, t: float) -> None:
-        """Keep what was handed to the speaker; its first sample sounds at `t`, seconds of the monotonic clock."""
+        """Keep the samples handed to the speaker; the first sounds at `t`, seconds of the monotonic clock."""
         with self._lock:
             if self._speaker is None or self._speaker.rate_hz != rate_hz:
                 self._speaker, self._tied_s = StreamClock(rate_hz), None

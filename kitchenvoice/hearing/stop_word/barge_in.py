@@ -69,7 +69,7 @@ class BargeIn:
     # ------------------------------------------------------------ notices from the other threads
 
     def note_played(self, samples: Samples, rate_hz: int, t: float) -> None:
-        """Take what was handed to the speaker, silence included; its first sample sounds at `t` (monotonic)."""
+        """Take the samples handed to the speaker, silence included; the first sounds at `t` (monotonic)."""
         self._alignment.note_played(samples, rate_hz, t)
 
     def note_heard(self, block: Samples) -> None:

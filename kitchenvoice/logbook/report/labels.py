@@ -52,7 +52,7 @@ class LabelSheet:
 
     @property
     def text(self) -> tuple[float, float]:
-        """Width and height of the text, in millimetres: what is printed of every label on the page."""
+        """Width and height of the text, in millimetres: the printed area of every label on the page."""
         across, down = (
             min(self._end(way, number) - self._begin(way, number) for number in range(count))
             for way, count in enumerate((self.columns, self.rows))

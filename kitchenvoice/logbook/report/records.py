@@ -98,7 +98,7 @@ class LoadRecord:
 
     @property
     def doubts(self) -> str:
-        """What was doubted of the hold and stands, in words; nothing if nothing was."""
+        """Standing doubts about the hold, in words."""
         return ", ".join(_DOUBTED.get(each, _DOUBTED["loss"]) for each in self.doubted.split())
 
     def as_dict(self) -> dict[str, Any]:

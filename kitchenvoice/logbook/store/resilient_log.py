@@ -39,7 +39,7 @@ class ResilientLog:
     """
 
     def __init__(self, folder: Path, now: Moment) -> None:
-        """Open the log in `folder`, or read what can be read of it.
+        """Open the log in `folder`, or its readable part.
 
         Raises: LogbookTaken if another session writes it, LogbookForeign if it isn't this program's to write.
         """
@@ -150,7 +150,7 @@ class ResilientLog:
         return log.last_seq <= self._last_seq and all(ours[seq] == theirs[seq] for seq in ours.keys() & theirs.keys())
 
     def _catch_up(self, log: SqliteLog) -> None:
-        """Store again what was stored and the mended file lacks. Raises: LogbookError if they don't join.
+        """Append the entries that the repaired file lacks. Raises: LogbookError if they don't join.
 
         Only where this session had the file open before it was damaged, gaps are filled.
         """

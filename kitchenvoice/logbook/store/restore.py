@@ -1,4 +1,4 @@
-"""Restore from a backup, plus what can be salvaged of the damaged file since."""
+"""Restore from a backup, plus the salvageable entries of the damaged file since."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class Restored:
 
 
 def require_harm(folder: Path) -> None:
-    """Check that there is something to mend: going back from a record in order would lose what it has since.
+    """Check that there is damage: restoring over an intact record would lose its latest entries.
 
     Raises: LogbookError.
     """
