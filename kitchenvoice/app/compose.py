@@ -10,7 +10,6 @@ import gc
 import logging
 import os
 import threading
-import time
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -189,10 +188,8 @@ def carried_parts(model: Path, grammar: ListeningGrammar, cache: Path | None = N
 
     recogniser = SentenceRecogniser(model, cache)
     recogniser.set_grammar(grammar)
-    cores = len(os.sched_getaffinity(0))
-    busy = os.getloadavg()[0] > cores  # then time on the wall tells of the others, not of the machine
-    took_s = trial_s(recogniser, time.thread_time if busy else time.perf_counter)
-    parts = parts_for(took_s, cores)
+    took_s = trial_s(recogniser)
+    parts = parts_for(took_s, len(os.sched_getaffinity(0)))
     _log.info("a second of sound takes %.3f s; the machine is %s", took_s, parts.told())
     return parts
 

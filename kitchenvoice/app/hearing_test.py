@@ -18,7 +18,17 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 if TYPE_CHECKING:
     from kitchenvoice.hearing import Listener
 
-__all__ = ["SENTENCES", "SentenceResult", "advice", "compared", "gain_for", "in_words", "judged", "listen_for_one"]
+__all__ = [
+    "SENTENCES",
+    "SentenceResult",
+    "advice",
+    "alike_in",
+    "compared",
+    "gain_for",
+    "in_words",
+    "judged",
+    "listen_for_one",
+]
 
 SENTENCES = (
     "steam is steady",
@@ -53,7 +63,10 @@ _SCORES = ((1.0, "very well"), (0.9, "well"), (0.75, "fairly well"), (0.5, "badl
 
 @dataclass(frozen=True, slots=True)
 class SentenceResult:
-    """What was made of one sentence. Levels are in dB below full scale; `level_dbfs` is `None` if nothing was heard."""
+    """What was made of one sentence. Levels are in dB below full scale; `level_dbfs` is `None` if nothing was heard.
+
+    `mistaken` is a number that was said, and the one it was taken for: "eleven seven".
+    """
 
     said: str
     text: str
@@ -62,6 +75,7 @@ class SentenceResult:
     level_dbfs: float | None
     noise_dbfs: float
     trouble: str | None = None
+    mistaken: str = ""
 
     def fields(self) -> dict[str, Any]:
         """Return it as plain data."""
@@ -110,7 +124,10 @@ def judged(said: str, heard: Sequence[Utterance], sound: Samples, grammar: Gramm
     utterance, understood = (taken or told)[0]
     right = len(taken) == 1 and _meaning(understood) == _meaning(wanted)
     reason = None if taken else understood.reject_reason
-    return SentenceResult(said, understood.text, right, reason, utterance.level_dbfs, noise, utterance.trouble)
+    mistaken = "" if right else _mistaken(said, understood.text, grammar)
+    return SentenceResult(
+        said, understood.text, right, reason, utterance.level_dbfs, noise, utterance.trouble, mistaken
+    )
 
 
 def advice(heard: Sequence[SentenceResult]) -> str:
@@ -141,6 +158,24 @@ def gain_for(heard: Sequence[SentenceResult], gain_db: float) -> float:
     if not spoken or (level := float(np.median(spoken))) >= _SOFT_DBFS:
         return gain_db
     return min(_MOST_GAIN_DB, gain_db + round(_USUAL_DBFS - level))
+
+
+def alike_in(heard: Sequence[SentenceResult], before: Sequence[str]) -> tuple[str, ...]:
+    """Return this cook's numbers that are taken for others; of those from `before` only what wasn't said again."""
+    said_now = {word for each in heard if each.text for word in each.said.split()}
+    kept = [pair for pair in before if pair.split()[0] not in said_now]
+    return tuple(dict.fromkeys((*kept, *(each.mistaken for each in heard if each.mistaken))))
+
+
+def _mistaken(said: str, text: str, grammar: Grammar) -> str:
+    """Return the one word that was heard as another, and that, if it makes nothing but another number of the report."""
+    apart = [pair for pair in zip(said.split(), text.split(), strict=False) if pair[0] != pair[1]]
+    readings = [grammar.parse(sentence) for sentence in (said, text)]
+    if len(apart) != 1 or len(said.split()) != len(text.split()) or not all(readings):
+        return ""
+    meant, heard = (read[0] for read in readings)
+    numbers = [type(slots[name]) in (int, float) for slots in (meant.slots, heard.slots) for name in slots]
+    return " ".join(apart[0]) if meant.intent == heard.intent and any(numbers) else ""
 
 
 def _are_too_loud(heard: Sequence[SentenceResult]) -> bool:

@@ -46,16 +46,18 @@ def in_language(profile: Profile, language: str | None) -> Profile:
 
 def book_for(profile: Profile) -> GrammarBook:
     """Return the grammars of the profile's language, with the names of its foods and canners; the latest is kept."""
-    return _book(profile.language, frozenset(canner_names(profile).items()))
+    return _book(profile.language, frozenset(canner_names(profile).items()), profile.alike)
 
 
 @lru_cache(maxsize=1)
-def _book(code: str, named: frozenset[tuple[str, int]]) -> GrammarBook:
-    canners = dict(named)
+def _book(code: str, named: frozenset[tuple[str, int]], alike: tuple[str, ...]) -> GrammarBook:
+    canners, pairs = dict(named), [(said, heard) for said, heard in map(str.split, alike)]
     if code == _ENGLISH:
-        return GrammarBook.load(canners=canners)
+        return GrammarBook.load(canners=canners, alike=pairs)
     language = load_language(code)
-    return GrammarBook.load(grammar_folder() / code, foods=food_names(language), groups={}, canners=canners)
+    return GrammarBook.load(
+        grammar_folder() / code, foods=food_names(language), groups={}, canners=canners, alike=pairs
+    )
 
 
 def food_names(language: Language) -> dict[str, str]:

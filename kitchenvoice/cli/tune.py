@@ -13,6 +13,7 @@ from kitchenvoice.app.hearing_test import (
     SENTENCES,
     SentenceResult,
     advice,
+    alike_in,
     compared,
     gain_for,
     in_words,
@@ -37,6 +38,8 @@ _BEFORE = (
 )
 _SET = "From the next start on I make the microphone {gain:.0f} decibels louder than it is."
 _SET_BACK = "From the next start on I take the microphone as it is."
+_SET_ALIKE = "From the next start on I ask back what may have been another number: {pairs}."
+_NONE_ALIKE = "From the next start on I take your numbers as I hear them."
 _NOTHING_SET = "I have nothing to set."
 _NONE_KEPT = "There are no recordings in {folder}. kitchenvoice tune makes some."
 
@@ -72,14 +75,29 @@ def tune_command(sentences: int, again: bool, deleting: bool, as_json: bool) -> 
         printer.put(each.fields(), each.line())
     right, understood = sum(each.right for each in heard), {each.said: each.right for each in heard}
     told, change = advice(heard), compared(understood, kept.last())
-    kept.note(understood)
-    gain, was_set = profile.gain_db if again else gain_for(heard, profile.gain_db), _NOTHING_SET
-    if gain != profile.gain_db:
-        change_profile(folder, profile, replace(profile, gain_db=gain))
-        was_set = _SET.format(gain=gain) if gain else _SET_BACK
-    words = " ".join(filter(None, (in_words(right, len(heard)), change, told, was_set)))
-    printer.put({"said": len(heard), "right": right, "change": change, "advice": told, "gain_db": gain}, words)
+    kept.note(kept.last() | understood)
+    best = profile if again else _set_by(heard, profile)
+    if best != profile:
+        change_profile(folder, profile, best)
+    words = " ".join(filter(None, (in_words(right, len(heard)), change, told, _what_was_set(best, profile))))
+    told_too = {"gain_db": best.gain_db, "alike": list(best.alike)}
+    printer.put({"said": len(heard), "right": right, "change": change, "advice": told, **told_too}, words)
     return 0
+
+
+def _set_by(heard: list[SentenceResult], profile: Profile) -> Profile:
+    """Return the profile with what this voice needs."""
+    return replace(profile, gain_db=gain_for(heard, profile.gain_db), alike=alike_in(heard, profile.alike))
+
+
+def _what_was_set(now: Profile, before: Profile) -> str:
+    told = []
+    if now.gain_db != before.gain_db:
+        told.append(_SET.format(gain=now.gain_db) if now.gain_db else _SET_BACK)
+    if now.alike != before.alike:
+        pairs = ", ".join(" as ".join(pair.split()) for pair in now.alike)
+        told.append(_SET_ALIKE.format(pairs=pairs) if pairs else _NONE_ALIKE)
+    return " ".join(told) or _NOTHING_SET
 
 
 @dataclass(frozen=True, slots=True)

@@ -207,7 +207,7 @@ def _judge(talk: Talk, crock: Crock, degrees: int) -> None:
         talk.say("crocks", found, values, urgency=urgency)
     else:
         low, high = (language.number(weeks) for weeks in found.weeks)
-        talk.say("crocks", "warm_enough", {**values, "weeks": language.phrase("recipe", "span", low=low, high=high)})
+        talk.say("crocks", "warm_enough", {**values, "weeks": language.phrase("sheets", "span", low=low, high=high)})
 
 
 def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:

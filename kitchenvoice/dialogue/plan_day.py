@@ -31,7 +31,7 @@ def how_long(talk: Talk, made: Plan) -> str:
         return ""
     first, last = (_span(talk, *_out(days, load)) for load in (0, -1))
     key = "day_one" if len(days[0].windows) == 1 else "day"
-    return talk.language.say("plan", key, first=first, last=last, pack=_packing(talk, days))
+    return talk.language.say("plan_day", key, first=first, last=last, pack=_packing(talk, days))
 
 
 def tell_day(talk: Talk, heard: Heard) -> None:
@@ -41,17 +41,17 @@ def tell_day(talk: Talk, heard: Heard) -> None:
         return
     days = () if talk.planned is None else _days(talk, talk.planned)
     if talk.planned is None or not days:
-        talk.say("plan", "none" if talk.planned is None else "no_day")
+        talk.say("plan_day", "none" if talk.planned is None else "no_day")
         return
     wait_s = _begins(talk, heard, days)
     if wait_s is None or not (start := time_of_day(talk, talk.t + wait_s)):
         talk.speak(how_long(talk, talk.planned))
         return
-    talk.say("plan", "start_by" if "by" in heard.slots else "start", start=start)
+    talk.say("plan_day", "start_by" if "by" in heard.slots else "start", start=start)
     loads = len(days[0].windows)
     for load in range(loads) if loads <= _MOST_TOLD else (0, loads - 1):
-        talk.say("plan", _key(talk.planned, load, loads), _times(talk, days, load, wait_s))
-    talk.say("plan", "estimate", pack=_packing(talk, days))
+        talk.say("plan_day", _key(talk.planned, load, loads), _times(talk, days, load, wait_s))
+    talk.say("plan_day", "estimate", pack=_packing(talk, days))
 
 
 def _days(talk: Talk, made: Plan) -> tuple[DayPlan, ...]:
@@ -90,7 +90,7 @@ def _times(talk: Talk, days: Iterable[DayPlan], load: int, wait_s: float) -> dic
         name: _either(talk, *(time_of_day(talk, talk.t + wait_s + 60 * minutes) for minutes in span))
         for name, span in ends.items()
     }
-    return {**told, "load": capital(talk.language.phrase("plan", "load", number=talk.language.number(load + 1)))}
+    return {**told, "load": capital(talk.language.phrase("plan_day", "load", number=talk.language.number(load + 1)))}
 
 
 def _out(days: Iterable[DayPlan], load: int) -> tuple[float, float]:
@@ -107,4 +107,4 @@ def _span(talk: Talk, low: float, high: float) -> str:
 
 
 def _either(talk: Talk, low: str, high: str) -> str:
-    return low if low == high else talk.language.phrase("recipe", "span", low=low, high=high)
+    return low if low == high else talk.language.phrase("sheets", "span", low=low, high=high)

@@ -37,13 +37,13 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         values = {**values, "food": food}
     if values.get("food") is None:
         names = talk.language.listed(foods_named(str(values.get("food_group") or "")))
-        _ask(talk, values, "food", talk.language.say("start", "ask_which", choices=names))
+        _ask(talk, values, "food", talk.language.say("starting", "ask_which", choices=names))
     elif (asked := lookup(str(values["food"]))).status == "refused":
-        talk.say("answers", "plan_refused", reason=talk.language.in_words(asked.reason or ""))
+        talk.say("planning", "plan_refused", reason=talk.language.in_words(asked.reason or ""))
     elif values.get("jar") is None and talk.profile.usual_jar is None:
         jars = asked.choices.get("jar", ("pint", "quart"))
         choices = talk.language.listed([talk.language.jars(jar) for jar in jars])
-        _ask(talk, values, "jar", talk.language.say("start", "ask_jar", choices=choices))
+        _ask(talk, values, "jar", talk.language.say("starting", "ask_jar", choices=choices))
     else:
         _answer(talk, {**values, "jar": values.get("jar") or talk.profile.usual_jar})
 
@@ -72,7 +72,7 @@ def _answer(talk: Talk, values: Mapping[str, Any]) -> None:
         made = sentence(talk.language.in_words(told.text or ""))
         talk.speak(" ".join(filter(None, (made, _takes(talk, told), how_long(talk, told)))))
     else:
-        talk.say("answers", "plan_refused", reason=talk.language.in_words(told.reason or ""))
+        talk.say("planning", "plan_refused", reason=talk.language.in_words(told.reason or ""))
 
 
 def _takes(talk: Talk, told: Plan) -> str:
@@ -82,31 +82,31 @@ def _takes(talk: Talk, told: Plan) -> str:
     language = talk.language
 
     def amount(span: Span | None, key: str, noun: Noun) -> str:
-        return language.phrase("plan", key, amount=language.counted(span.high, noun)) if span else ""
+        return language.phrase("planning", key, amount=language.counted(span.high, noun)) if span else ""
 
     acid = (amount(told.lemon_juice_tbsp, "lemon", "tablespoon"), amount(told.citric_acid_tsp, "citric", "teaspoon"))
     parts = [
-        language.phrase("plan", "lids", amount=language.number(told.lids.high)),
+        language.phrase("planning", "lids", amount=language.number(told.lids.high)),
         language.listed([each for each in acid if each]),
         amount(told.salt_tsp, "salt", "teaspoon"),
     ]
     exact = (each for each in told.recipe if each.keep not in ("main", "free"))
     parts += [part_in_words(talk, each.what, each.high, each.unit, each.keep) for each in exact]
-    return language.say("plan", "takes", needs=language.listed([part for part in parts if part], "and"))
+    return language.say("planning", "takes", needs=language.listed([part for part in parts if part], "and"))
 
 
 def _answer_pounds(talk: Talk, food: str, count: int, jar: str) -> None:
     """Say how many pounds so many jars take, as a range."""
     pounds = pounds_for(product(food), count, jar.replace("-", "_"))
     if isinstance(pounds, str):
-        talk.say("answers", "plan_refused", reason=talk.language.in_words(pounds))
+        talk.say("planning", "plan_refused", reason=talk.language.in_words(pounds))
         return
     low, high = math.floor(pounds.low), math.ceil(pounds.high)
     told = talk.language.counted(high, "pound")
     if low != high:
-        told = talk.language.phrase("recipe", "span", low=talk.language.number(low), high=told)
+        told = talk.language.phrase("sheets", "span", low=talk.language.number(low), high=told)
     jars = capital(talk.language.jars(jar, count))
-    talk.say("answers", "pounds_for", count=jars, food=food_name(food), pounds=told)
+    talk.say("planning", "pounds_for", count=jars, food=food_name(food), pounds=told)
 
 
 def _capacity(talk: Talk, food: str, jar: str) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import (
@@ -66,7 +67,7 @@ KINDS: Mapping[str, Kind[Talk]] = MappingProxyType(
         "yes_no": confirming.YES_NO,
         "which": which.WHICH,
         "form": forms.FORM,
-        "check": checks.CHECK,
+        "check": replace(checks.CHECK, lapse=denying.listen_on),
         "loss": losses.LOSS,
         "step": checks.STEP,
         "stands": denying.STANDS,

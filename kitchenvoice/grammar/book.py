@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from hashlib import sha256
@@ -43,16 +43,19 @@ class GrammarBook:
         made_from: str = "",
         common: tuple[str, ...] = (),
         wordings: Wordings | None = None,
+        alike: Sequence[tuple[str, str]] = (),
     ) -> None:
         """Link the files. `made_from` is the hash of their text and of the code; `""` if unknown.
 
-        `common` are words of everyday talk, for the ear's filler; `wordings` are other words for typed sentences.
+        `common` are words of everyday talk, for the ear's filler; `wordings` are other words for typed sentences;
+        `alike` are words of this cook, each with what it is heard as.
         """
         check_imports(files)
         self._files = files
         self._made_from = made_from
         self._common = common
         self._wordings = wordings or Wordings()
+        self._alike = alike
         self._names = names
         self._base = self._link_all()
         self._linked: dict[tuple[tuple[int, str], ...], _Linked] = {}
@@ -66,6 +69,7 @@ class GrammarBook:
         foods: Mapping[str, str] | None = None,
         canners: Mapping[str, int] | None = None,
         groups: Mapping[str, tuple[str, ...]] | None = None,
+        alike: Sequence[tuple[str, str]] = (),
     ) -> GrammarBook:
         """Read the grammar files.
 
@@ -74,6 +78,7 @@ class GrammarBook:
             foods: spoken name -> id of a food or a group; by default the reference's.
             canners: name in the profile -> number of the canner.
             groups: id of a group of foods -> ids to choose from; by default the reference's.
+            alike: words of this cook, each with what it is heard as.
         Raises: BadGrammar naming file and line.
         """
         place = folder or grammar_folder()
@@ -93,6 +98,7 @@ class GrammarBook:
             made_from,
             _words(common),
             Wordings.load(place / "wording.toml", reference_typed() if foods is None else {}),
+            alike,
         )
 
     def grammar(
@@ -155,6 +161,7 @@ class GrammarBook:
             alone,
         )
         made.asks_for_words = question == "note"
+        made.alike = () if typed else self._alike
         return made
 
     @cached_property

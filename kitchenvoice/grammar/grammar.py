@@ -65,6 +65,7 @@ class Grammar:
         self.answers = answers
         self.attention_required = without is None
         self.asks_for_words = False
+        self.alike: Sequence[tuple[str, str]] = ()
 
     @property
     def graph(self) -> WordGraph:
@@ -175,11 +176,17 @@ class Grammar:
         return f"{text[:1].upper()}{text[1:]}."
 
     def heard_as(self, sentence: str) -> tuple[str, ...]:
-        """Return the sentences known to be misheard as this one (`misheard` in consequences.toml)."""
+        """Return the sentences known to be misheard as this one (`misheard` in consequences.toml), by this cook too."""
+        return self._instead(sentence, (*((said, heard) for heard, said in consequences().misheard), *self.alike))
+
+    def said_alike(self, sentence: str) -> tuple[str, ...]:
+        """Return the sentences that this one may have been, by what this cook's words are heard as."""
+        return self._instead(sentence, self.alike)
+
+    def _instead(self, sentence: str, pairs: Sequence[tuple[str, str]]) -> tuple[str, ...]:
         text = f" {sentence} "
-        pairs = [(f" {heard} ", f" {said} ") for heard, said in consequences().misheard]
-        others = [text.replace(heard, said, 1).strip() for heard, said in pairs if heard in text]
-        return tuple(other for other in others if self.parse(other))
+        others = [text.replace(f" {heard} ", f" {said} ", 1) for said, heard in pairs if f" {heard} " in text]
+        return tuple(other.strip() for other in others if self.parse(other))
 
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
         """Return what was read before, or read it: one turn asks for the same texts again and again. Thread-safe."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -13,6 +12,7 @@ import numpy as np
 from kitchenvoice.hearing.carrying import EVERYTHING, Parts
 from kitchenvoice.hearing.listener import Listener
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
+from kitchenvoice.hearing.processor import taken_s
 from kitchenvoice.hearing.recognise.second_pass import Another
 from kitchenvoice.hearing.recognise.vosk_recogniser import SentenceRecogniser, VoskRecogniser
 from kitchenvoice.hearing.thresholds import FASTER_HZ, SLOWER_HZ
@@ -79,18 +79,16 @@ def recognisers(
     )
 
 
-def trial_s(recogniser: Recogniser, stopwatch: Callable[[], float] = time.perf_counter) -> float:
+def trial_s(recogniser: Recogniser, timed: Callable[[Callable[[], None]], float] = taken_s) -> float:
     """Return the time that the recogniser takes for a second of sound, seconds; 0.03 on one core of a machine of 2023.
 
-    Wall time, so that a limit set from outside counts; the least of a few tries, so that a busy moment doesn't.
+    The least of a few tries, so that a busy moment doesn't count.
     """
     noise = np.random.default_rng(3).normal(0.0, 1000.0, EAR_RATE_HZ).astype(np.int16)
 
-    def once() -> float:
-        before = stopwatch()
+    def once() -> None:
         for start in range(0, len(noise), FRAME):
             recogniser.accept(noise[start : start + FRAME])
         recogniser.finish()
-        return stopwatch() - before
 
-    return min(once() for _ in range(_TRIALS))
+    return min(timed(once) for _ in range(_TRIALS))

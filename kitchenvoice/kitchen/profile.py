@@ -68,7 +68,8 @@ class Profile:
     """One kitchen. `None` and an empty tuple mean unknown. `usual_canner` takes a load for which none is named.
 
     `attention` is the wake phrase; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and the devices
-    are names, `None` for the system's default; the microphone is made louder by `gain_db`. `asked` names the questions
+    are names, `None` for the system's default; the microphone is made louder by `gain_db`. `alike` are pairs of
+    words, the second heard for the first of this cook's. `asked` names the questions
     of the first evening already asked, answered or not, so that it can go on after a power cut and asks nothing twice.
     `push_to_talk` is a key or a pedal's path.
     """
@@ -85,6 +86,7 @@ class Profile:
     voice: str | None = None
     input_device: str | None = None
     gain_db: float = 0.0
+    alike: tuple[str, ...] = ()
     output_device: str | None = None
     push_to_talk: str | None = None
     asked: tuple[str, ...] = ()

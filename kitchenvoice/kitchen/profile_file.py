@@ -138,6 +138,12 @@ def _by_jar(most: int, unit: str, what: str) -> Callable[[Any], dict[str, int]]:
     return check
 
 
+def _pairs_of_words(value: Any) -> tuple[str, ...]:
+    if not isinstance(value, list) or any(len(_phrase(pair).split()) != 2 for pair in value):
+        raise _Wrong(f"{_shown(value)} isn't a list of pairs of words")
+    return tuple(map(_phrase, value))
+
+
 def _names_of_steps(value: Any) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(isinstance(name, str) and _STEP.fullmatch(name) for name in value):
         raise _Wrong(f"{_shown(value)} isn't a list of the names that kitchenvoice writes there; take the line out")
@@ -165,6 +171,12 @@ _FIELDS = (
     _Field("voice", _text, 'Name of the synthesiser\'s voice, or "neural" (an extra, see DEVELOPERS.md).', '"en-us"'),
     _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
     _Field("gain_db", _number(0, 30, "decibels"), "How much louder the microphone is made; tune sets it.", "12"),
+    _Field(
+        "alike",
+        _pairs_of_words,
+        "Numbers that you say, and what I take them for; I read those back. tune sets it.",
+        '["eleven seven"]',
+    ),
     _Field("output_device", _text, "The loudspeaker, by its name or a part of it.", '"USB speaker"'),
     _Field(
         "push_to_talk", _text, "A key to press before speaking: space, enter, page-down; or a pedal's path.", '"space"'

@@ -18,12 +18,14 @@ from kitchenvoice.app.hearing_test import (
     SENTENCES,
     SentenceResult,
     advice,
+    alike_in,
     compared,
     gain_for,
     in_words,
     judged,
     listen_for_one,
 )
+from kitchenvoice.app.languages import book_for
 from kitchenvoice.cli.tune import _Ear
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadAudio
@@ -92,6 +94,37 @@ def test_a_soft_voice_is_made_louder_and_one_that_clips_less_loud(
 
 
 @pytest.mark.parametrize(
+    ("said", "text", "mistaken"),
+    [
+        ("pressure is eleven", "pressure is seven", "eleven seven"),
+        ("fifteen jars are in", "fifty jars are in", "fifteen fifty"),
+        ("pressure is eleven", "pressure is twenty seven", ""),
+        ("pressure is eleven", "weight is rocking", ""),
+        ("heat is off", "heat is on", ""),
+        ("pressure is eleven", "pressure is heaven", ""),
+        ("pressure is eleven", "pressure is eleven", ""),
+    ],
+)
+@pytest.mark.parametrize("posteriors", [(1.0,), (0.01,)], ids=["taken", "asked again"])
+def test_a_number_that_is_taken_for_another_is_noted(
+    grammar: Grammar, said: str, text: str, mistaken: str, posteriors: tuple[float, ...]
+) -> None:
+    heard_so = Utterance((f"kitchen voice {text}", "[unk]"), 0.9, posteriors=(*posteriors, 1.0 - posteriors[0]))
+    told = judged(f"kitchen voice {said}", [heard_so], np.zeros(1600, np.int16), grammar)
+    assert told.mistaken == mistaken
+
+
+def test_a_number_said_again_is_trusted_again_one_that_was_not_stays_in_doubt() -> None:
+    before = ("eleven seven", "nine five", "six sixty")
+    now = [
+        SentenceResult("pressure is eleven", "pressure is eleven", True, None, -26.0, -60.0),
+        SentenceResult("the pressure dropped to nine", "", False, "silence", None, -60.0),
+        SentenceResult("fifteen jars are in", "fifty jars are in", False, None, -26.0, -60.0, None, "fifteen fifty"),
+    ]
+    assert alike_in(now, before) == ("nine five", "six sixty", "fifteen fifty")
+
+
+@pytest.mark.parametrize(
     ("right", "said", "how"),
     [(12, 12, "very well"), (11, 12, "well"), (9, 12, "fairly well"), (6, 12, "badly"), (5, 12, "hardly at all")],
 )
@@ -123,15 +156,19 @@ def listener(grammar: Grammar) -> Listener:
 
 
 @pytest.mark.audio
-@pytest.mark.parametrize("at_s", [3.4, 0.6], ids=["one after the other", "both at once"])
+@pytest.mark.parametrize(("talker", "cook"), [("flite rms", "flite slt"), ("flite slt", "flite rms")])
+@pytest.mark.parametrize(
+    ("talk", "at_s"),
+    [("we were down by the river with the dog", 3.4), ("the heat is off", 3.4), ("tell him that the heat is off", 0.6)],
+    ids=["one after the other", "a report to somebody else", "both at once"],
+)
 def test_of_two_people_the_one_who_says_our_name_is_understood_and_the_other_never(
-    grammar: Grammar, listener: Listener, at_s: float
+    grammar: Grammar, listener: Listener, talk: str, at_s: float, talker: str, cook: str
 ) -> None:
     """The first speaks to somebody else. Said over the talk, the command may have to be said again."""
-    talk, command = voice("flite rms").say("we were down by the river with the dog"), "kitchen voice weight is on"
     sound = np.random.default_rng(1).integers(-3, 4, 7 * EAR_RATE_HZ).astype(np.int16)
-    for speech, start_s in ((talk, 0.6), (voice("flite slt").say(command), at_s)):
-        start = round(start_s * EAR_RATE_HZ)
+    for name, said, start_s in ((talker, talk, 0.6), (cook, "kitchen voice weight is on", at_s)):
+        speech, start = voice(name).say(said), round(start_s * EAR_RATE_HZ)
         sound[start : start + len(speech)] += speech // 2
     told = [understand(each, grammar) for each in (*listener.feed(sound), *listener.flush())]
     taken = [each.intent for each in told if each.intent is not None]
@@ -231,3 +268,20 @@ def test_a_gain_is_set_by_what_was_said_and_kept(
     monkeypatch.setattr(_Ear, "ready", lambda _: Ear())
     assert run()[1][-1]["gain_db"] == 20.0
     assert load_profile(tmp_path).gain_db == 20.0
+
+
+def test_a_number_taken_for_another_is_distrusted_and_the_rest_of_the_last_time_is_kept(
+    run: Callable[..., tuple[int, list[dict[str, object]], str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Ear:
+        def record(self, *_: object) -> Iterator[SentenceResult]:
+            yield SentenceResult("it is eleven", "it is seven", False, None, -26.0, -60.0, None, "eleven seven")
+
+    monkeypatch.setattr(_Ear, "ready", lambda _: Ear())
+    Recordings(tmp_path).note({"next": True})
+    assert run()[1][-1]["alike"] == ["eleven seven"]
+    profile = load_profile(tmp_path)
+    assert profile.alike == ("eleven seven",)
+    assert Recordings(tmp_path).last() == {"next": True, "it is eleven": False}
+    said = book_for(profile).grammar(["hold"], attention="required").said_alike("kitchen voice pressure is seven")
+    assert said == ("kitchen voice pressure is eleven",)

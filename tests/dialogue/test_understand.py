@@ -99,6 +99,25 @@ def test_a_number_that_sounds_like_another_one_in_the_list_has_a_rival(book, tex
     assert (found.rival.intent, found.rival.slots) == ("seal_count", rival)
 
 
+@pytest.mark.parametrize(
+    ("text", "rival"),
+    [
+        ("kitchen voice pressure is seven", {"pressure": 11}),
+        ("kitchen voice the pressure dropped to seven", {"pressure": 11}),
+        ("kitchen voice pressure is eleven", None),
+        ("kitchen voice weight is rocking", None),
+    ],
+)
+def test_what_this_cooks_number_is_heard_as_has_it_for_a_rival_though_it_was_not_heard(book, text, rival):
+    own = GrammarBook.load(alike=[("eleven", "seven")])
+    found = heard(own, text)
+    assert (None if found.rival is None else found.rival.slots) == rival
+    assert heard(book, text).rival is None
+    assert heard(own, text, typed=True).rival is None
+    other = text.replace("seven", "eleven")
+    assert (other in own.grammar(["hold"], attention="required").heard_as(text)) is (rival is not None)
+
+
 def test_a_rival_may_stand_before_the_alternative_that_counts(book):
     found = heard(book, "pressure is fifty", "pressure is fifteen", stages=["hold"], attention="optional")
     assert (found.slots, found.rival) == ({"pressure": 15}, None)
@@ -404,6 +423,18 @@ def test_what_the_second_engine_takes_for_a_sentence_often_heard_as_it_is_asked_
     for more, reason in ((-2.0, None), (2.0, "unsure")):
         opinions = {understood: Rescoring(-14.0, -1.8), said: Rescoring(-14.0 + more, -1.6)}
         assert heard(book, understood, posteriors=(1.0,), opinions=opinions, stages=(stage,)).reject_reason == reason
+
+
+@pytest.mark.parametrize(("text", "moves"), [("seventy six quarts of okra", True), ("how much salt", False)])
+@pytest.mark.parametrize(("behind", "above_noise_db"), [(9.0, 20.0), (11.0, 20.0), (11.0, 10.0)])
+def test_in_clear_sound_what_is_far_behind_what_is_no_sentence_moves_nothing(book, text, moves, behind, above_noise_db):
+    said, talk = f"kitchen voice {text}", "kitchen voice tight when do six quarts of a front"
+    opinions = {said: Rescoring(-14.0 - behind, -3.0), talk: Rescoring(-14.0, -3.0)}
+    stage, clear = ("start",), above_noise_db >= thresholds.CLEAR_SOUND_DB
+    found = heard(
+        book, said, talk, posteriors=(0.7, 0.3), opinions=opinions, stages=stage, above_noise_db=above_noise_db
+    )
+    assert (found.reject_reason == "unsure") is (moves and clear and behind > thresholds.MOST_BEHIND_TALK)
 
 
 def test_an_opinion_of_a_mended_sentence_counts(book):

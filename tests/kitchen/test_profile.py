@@ -246,6 +246,7 @@ def profiles(draw: st.DrawFn) -> Profile:
         voice=draw(st.none() | _TEXTS),
         input_device=draw(st.none() | _TEXTS),
         gain_db=draw(st.floats(0, 30)),
+        alike=draw(st.sampled_from([(), ("eleven seven",), ("nine five", "six sixty")])),
         output_device=draw(st.none() | _TEXTS),
         canners=owned if len(set(names)) == len(names) else (),
     )

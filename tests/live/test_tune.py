@@ -26,7 +26,14 @@ def test_the_cook_says_what_is_asked_for_and_sees_how_it_was_heard(
     assert program.process.returncode == 0, program.story()
     told = [line for _, line in program.pieces]
     assert [line["right"] for line in told if "heard" in line] == [True, True]
-    assert told[-1] == {"said": 2, "right": 2, "change": "", "advice": "Stay where you are.", "gain_db": 0.0}
+    assert told[-1] == {
+        "said": 2,
+        "right": 2,
+        "change": "",
+        "advice": "Stay where you are.",
+        "gain_db": 0.0,
+        "alike": [],
+    }
     kept = sorted((kitchen.home / "recordings").glob("*.wav"))
     assert [file.stem.partition(" ")[2] for file in kept] == [
         "kitchen voice steam is steady",

@@ -48,6 +48,7 @@ _DOUBTS = {
     "of_weight": "its weight was in question",
     "of_gauge": "its gauge was in question",
     "of_fault": "something was wrong before it was heated",
+    "gauge_stuck": "the gauge was stuck while it cooled",
     "of_cooling": "something that was said put the cooling in question",
     "opened": "the lid was reported off before the pressure was gone",
     "kept": "what was kept is asked about",
