@@ -8,7 +8,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import over_lids, values_of
 from kitchenvoice.dialogue.now import other_numbers, window_shut
 from kitchenvoice.language import Language, sentence
-from kitchenvoice.process import Load, Stage, Step, skips, step_of
+from kitchenvoice.process import Load, Stage, Step, bits, skips, step_of
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["cautions_passed", "step_caution", "step_text", "tell_step", "worded", "words_of"]
@@ -75,10 +75,10 @@ def worded(talk: Talk, step: Step) -> Step:
 def words_of(language: Language, load: Load, step: Step, *, brief: bool = False, of_food: bool = True) -> str:
     """Return the words of a step: the caution it needs first, then what to do.
 
-    The food's own come before its acid, which goes in by them; before filling, where it has none. Of a ferment the
-    preparation alone waits for the filling: the rest is of what made the acid.
+    The food's own come before its acid, which goes in by them; before filling, where it has none; long ones have steps
+    of their own. Of a ferment the preparation alone waits for the filling: the rest is of what made the acid.
     """
-    process = load.process
+    process, own = load.process, bits(load.process)
     values = {
         "salt": language.spoon(process.salt_tsp) if process.salt_tsp else "",
         "acid": process.acid,
@@ -89,10 +89,11 @@ def words_of(language: Language, load: Load, step: Step, *, brief: bool = False,
         "target": language.number(process.target_psi) if process.target_psi is not None else "",
         "over": over_lids(language, process) if not process.is_pressure else "",
         "bath": _bath(language, load.pack),
+        "own": own[step.bit - 1].text if step.bit else "".join(process.cautions[:1]),
     }
     body = (step.brief if brief else step.say).format_map(values)
-    parts = {_step_of_food(load): process.cautions}
-    if process.acid_in == "ferment":
+    parts = {} if own else {_step_of_food(load): process.cautions}
+    if not own and process.acid_in == "ferment":
         parts = {"fill": process.cautions[:1], "acid": process.cautions[1:]}
     published = parts.get(step.id, ()) if of_food else ()
     return sentence(" ".join(part for part in (*published, step.caution, body) if part))
@@ -104,9 +105,13 @@ def cautions_passed(talk: Talk, old: Load, load: Load) -> str:
     That is for the first load of it only.
     """
     known = any(other.food == load.food and other.id < load.id for other in talk.kitchen.loads)
-    if known or not skips(old, load, _step_of_food(load)):
+    if known:
         return ""
-    asked = sentence(" ".join(load.process.cautions[1:]))
+    own = bits(load.process)
+    unheard = [bit.text for number, bit in enumerate(own, 1) if bit.mind and skips(old, load, f"bit_{number}")]
+    if not own and skips(old, load, _step_of_food(load)):
+        unheard = list(load.process.cautions[1:])
+    asked = sentence(" ".join(unheard))
     return asked and talk.language.say("step_words", "asked_of_food", food=load.food_name, cautions=asked)
 
 

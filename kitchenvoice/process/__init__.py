@@ -34,6 +34,7 @@ from kitchenvoice.process.load_parts import (
     is_named_timer,
 )
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
+from kitchenvoice.process.own_words import bits
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import Call, Crock, Kitchen
 from kitchenvoice.process.steps import (
@@ -77,6 +78,7 @@ __all__ = [
     "Timer",
     "Value",
     "apply",
+    "bits",
     "canner_state",
     "check_t",
     "due",

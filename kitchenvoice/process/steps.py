@@ -9,6 +9,7 @@ from importlib.resources import files
 
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Process, Stage
+from kitchenvoice.process.own_words import bits, made_after
 from kitchenvoice.reference.rules import rules
 
 __all__ = [
@@ -35,10 +36,11 @@ class Step:
     """One step: `say` in full, `brief` for an old hand, `why` on request, `caution` before it, `done_by` reports.
 
     `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `short_boil`,
-    `own_water`, `usual_water`, `bubbles`, `no_bubbles`, or where the acid goes: `acid_in_jar`, `acid_in_recipe`,
-    `acid_in_ferment`. The step is
-    there only if the food or the process wants it. `traits` are those of `is` in steps.toml. After `remind_s` seconds
-    without a report it is said again; 0 for never. `source` names where the advice is published.
+    `own_water`, `usual_water`, `bubbles`, `no_bubbles`, where the acid goes: `acid_in_jar`, `acid_in_recipe`,
+    `acid_in_ferment`, or what is said of the food itself in steps of its own: its bits `bit_1`, `bit_2` ... and
+    `made_after` its ferment. The step is there only if the food or the process wants it. `traits` are those of `is` in
+    steps.toml. After `remind_s` seconds without a report it is said again; 0 for never. `source` names where the
+    advice is published.
     """
 
     stage: Stage
@@ -58,7 +60,14 @@ class Step:
     @property
     def worded_as(self) -> str:
         """What its words are called in another language: a steam canner has other ones at the steps of a bath."""
+        if self.bit:
+            return self.id.rpartition("_")[0]
         return f"{self.id}_steam" if self.applies_to == _STEAM_ONLY else self.id
+
+    @property
+    def bit(self) -> int:
+        """Which of the food's bits it says, 0 for none."""
+        return int(self.when.rpartition("_")[2]) if self.when.startswith("bit_") else 0
 
     def applies(self, process: Process) -> bool:
         """True if a load with this process has this step."""
@@ -67,6 +76,8 @@ class Step:
         if self.when.startswith("acid") and (not process.acid or self.when != f"acid_in_{process.acid_in}"):
             return False
         if self.when in ("own_water", "usual_water") and (self.when == "own_water") is not bool(process.water):
+            return False
+        if self.bit > len(bits(process)) or (self.when == "made_after" and not made_after(process)):
             return False
         if self.when in ("bubbles", "no_bubbles") and (self.when == "no_bubbles") is not process.no_bubbles:
             return False
@@ -80,7 +91,15 @@ class Step:
 def all_steps() -> tuple[Step, ...]:
     """Read every step, in order. Raises: ValueError naming the step that is written wrong."""
     raw = tomllib.loads(files("kitchenvoice.process").joinpath("steps.toml").read_text("utf-8"))
-    return tuple(_step(entry) for entry in raw["step"])
+    return tuple(_step(each) for entry in raw["step"] for each in _each(entry))
+
+
+def _each(entry: dict[str, object]) -> tuple[dict[str, object], ...]:
+    """Return a step that is there several times, each by its number."""
+    times = int(str(entry.pop("times", 0)))
+    return tuple(
+        {**entry, "id": f"{entry['id']}_{n}", "when": f"{entry['when']}_{n}"} for n in range(1, times + 1)
+    ) or (entry,)
 
 
 def _step(entry: dict[str, object]) -> Step:

@@ -70,6 +70,14 @@ class Cook:
                 answer = self.say(line)
         return answer
 
+    def to(self, step):
+        """Say done to every step of the packing before this one; return what was said last."""
+        answer = ""
+        while self.load.step != step:
+            answer = self.say("done")
+            assert self.load.stage == "pack"
+        return answer
+
     def wait(self, seconds):
         """Let the clock run, ticking whenever something is due."""
         end, heard = self.t + seconds, []

@@ -95,8 +95,8 @@ def test_the_step_asks_for_the_acid_where_it_goes_and_only_there(every):
     ],
 )
 def test_a_recipe_is_asked_for_its_acid_and_no_jar_is(cook, start, asked, told):
-    cook.run(start, "> yes", "next", "clear")
-    assert asked in cook.said[-1]
+    cook.run(start, "> yes")
+    assert asked in cook.to("acid")
     cook.say("jars are in")
     assert told in cook.said[-1]
     assert told in cook.bare("no")
@@ -144,8 +144,8 @@ def test_a_load_of_an_older_record_asks_by_the_jar(cook):
 )
 def test_jars_told_filled_tell_nothing_of_the_acid(make, filled):
     cook = make()
-    cook.run("start nine pints of salsa with paste tomatoes hot pack in boiling water", "> yes", "done", "clear")
-    assert cook.load.step == "acid"
+    cook.run("start nine pints of salsa with paste tomatoes hot pack in boiling water", "> yes")
+    cook.to("acid")
     cook.bare(filled, typed=True)
     assert (cook.load.packed, "acid" in cook.load.checked) == (9, False)
     assert "the acid" in cook.say("jars are in")
@@ -153,7 +153,8 @@ def test_jars_told_filled_tell_nothing_of_the_acid(make, filled):
 
 def test_all_done_is_of_the_acid_where_that_is_asked(make):
     cook = make()
-    cook.run("start nine pints of salsa with paste tomatoes hot pack in boiling water", "> yes", "done", "clear")
+    cook.run("start nine pints of salsa with paste tomatoes hot pack in boiling water", "> yes")
+    cook.to("acid")
     cook.bare("that's all done", typed=True)
     assert "acid" in cook.load.checked
     assert cook.bare("is the acid in", typed=True).startswith(
@@ -169,7 +170,7 @@ def test_acid_told_in_is_its_report_where_that_is_asked_and_none_before(make, to
     cook.run("start seven pints of figs hot pack in boiling water", "> yes")
     cook.bare(told, typed=True)
     assert "acid" not in cook.load.checked
-    cook.run("done", "clear")
+    cook.to("acid")
     cook.bare(told, typed=True)
     assert "acid" in cook.load.checked
     assert not cook.load.doubts
@@ -178,7 +179,8 @@ def test_acid_told_in_is_its_report_where_that_is_asked_and_none_before(make, to
 @pytest.mark.parametrize("told", ["i put half the lemon juice in", "i forgot to put the lemon juice in"])
 def test_acid_told_short_is_no_report_of_it(make, told):
     cook = make()
-    cook.run("start seven pints of figs hot pack in boiling water", "> yes", "done", "clear")
+    cook.run("start seven pints of figs hot pack in boiling water", "> yes")
+    cook.to("acid")
     cook.bare(told, typed=True)
     assert "acid" not in cook.load.checked
 
@@ -203,9 +205,8 @@ JARS, SALSA = "start twelve half pints of crab in canner two", "start nine pints
     ],
 )
 def test_the_acid_is_told_in_the_words_of_its_own_question(cook, start, said, told):
-    cook.run(start, *(["> boiling water"] if start == SALSA else []), "> yes", "done", "clear")
-    cook.run(*(["clear"] if start == JARS else []))
-    assert cook.load.step == "acid"
+    cook.run(start, *(["> boiling water"] if start == SALSA else []), "> yes")
+    cook.to("acid")
     cook.bare(said, typed=True)
     done = [each for each in cook.events if each.kind == "step_done" and each.data.get("step") == "acid"]
     assert bool(done) is told
@@ -243,7 +244,7 @@ def test_vinegar_in_tomatoes_is_told_by_its_spoons(cook):
 
 
 def test_what_makes_a_ferment_sour_is_told_before_it_is_confirmed(cook):
-    cook.run("start five quarts of sauerkraut raw pack", "> yes", "clear")
-    asked = cook.say("clear")
-    assert asked.index("fully fermented first: three to four weeks") < asked.index("Was all of it in")
-    assert cook.say("done").startswith("Fill firmly and cover with juice. Fill each jar")
+    cook.run("start five quarts of sauerkraut raw pack", "> yes")
+    assert "fully fermented first: three to four weeks" in cook.to("bit_1")
+    assert "Was all of it in" in cook.to("acid")
+    assert cook.say("done").startswith("Fill firmly and cover with juice. Say done.")

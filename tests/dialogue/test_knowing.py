@@ -165,7 +165,7 @@ def test_a_pack_before_a_food_is_no_part_of_its_name(cook):
 @pytest.mark.parametrize(
     ("asked", "told"),
     [
-        ("should i taste a suspect jar", "never taste from one to find out whether it's good"),
+        ("should i taste a suspect jar", "Never taste to find out"),
         ("can i skip soaking", "Dry beans: soak twelve to eighteen hours"),
         ("can i use table salt for kraut", "Table salt works too"),
         ("can i use reduced sodium salt in the crock", "ferment"),
@@ -187,3 +187,21 @@ def test_what_the_guide_says_of_salt_beans_and_suspect_jars_is_answered(cook, as
 def test_nobody_is_told_to_freeze_what_may_be_spoiled(cook, said):
     answer = typed(cook, said)
     assert "reeze" not in answer and "trash" in answer.lower()
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("do i need to remove bubbles from jam", "Jam and juice don't need it"),
+        ("the lid came off with a hiss and smells fine can i eat it", "gas means spoilage. Don't taste it"),
+        ("can i taste a jar that is bulging", "Never taste to find out"),
+        ("can i taste a suspect jar", "Never taste to find out"),
+        ("how do i open a jar safely", "A loose, bulging or leaking lid"),
+        ("how should i open a jar of beans", "A loose, bulging or leaking lid"),
+        ("it's still sealed but i don't trust it", "in a heavy garbage bag"),
+        ("do i need gloves to handle a bad jar", "Gloves on."),
+        ("i touched the food from a bad jar", "It can enter through skin"),
+    ],
+)
+def test_a_jar_from_the_shelf_that_may_be_bad_is_answered_as_printed(cook, asked, told):
+    assert told in cook.bare(asked, typed=True)
