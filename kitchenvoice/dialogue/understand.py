@@ -51,9 +51,10 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     sentence counts. Where it does, one word in place of the wake phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
     one taken that didn't stand out enough (`_with_opinions`), but in clear sound it chooses in no minimal pair
-    (`_stands_alone`): it only bears the first one out (`_agreed`), and what it takes for something
-    else altogether isn't taken (`_takes_another`). If a sentence has several meanings, an answer to the open question
-    comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    (`_stands_alone`): it only bears the first one out (`_agreed`), and neither what it takes for something else
+    altogether is taken (`_takes_another`), nor what is far behind what is no sentence (`_is_behind_talk`). If a
+    sentence has several meanings, an answer to the open question comes before a command, and then the pairs of
+    consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, posteriors = _spelt(utterance.alternatives, utterance.posteriors)
     texts = list(map(grammar.with_name_mended, texts)) if posteriors else texts
@@ -71,6 +72,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
         best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
         strict = clear or _is_bare_number(best)
         sure = sure and not (strict and _takes_another(best, texts, utterance.opinions, grammar))
+        sure = sure and not (clear and _is_behind_talk(best, utterance.opinions, grammar))
     chosen = best.reading
     if chosen is None:
         return _rejected([best.text], "ambiguous", utterance, grammar)
@@ -242,6 +244,15 @@ def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Resc
     most = max((opinions[text].total for text in asked), default=0.0)
     meanings = _meanings(asked, tuple(exp(opinions[text].total - most) for text in asked), grammar)
     return bool(meanings) and not _same(max(meanings, key=lambda meaning: meaning.posterior), best)
+
+
+def _is_behind_talk(best: _Meaning, opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:
+    """True if the second engine finds what is no sentence far likelier than this, which isn't a mere question."""
+    mine = opinions.get(best.text)
+    if mine is None or best.reading is None or grade(best.reading.intent) == "information":
+        return False
+    talk = [told.total for text, told in opinions.items() if not grammar.parse(text)]
+    return max(talk, default=-inf) - mine.total > th.MOST_BEHIND_TALK
 
 
 def _is_bare_number(meaning: _Meaning) -> bool:

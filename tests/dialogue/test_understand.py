@@ -425,6 +425,18 @@ def test_what_the_second_engine_takes_for_a_sentence_often_heard_as_it_is_asked_
         assert heard(book, understood, posteriors=(1.0,), opinions=opinions, stages=(stage,)).reject_reason == reason
 
 
+@pytest.mark.parametrize(("text", "moves"), [("seventy six quarts of okra", True), ("how much salt", False)])
+@pytest.mark.parametrize(("behind", "above_noise_db"), [(9.0, 20.0), (11.0, 20.0), (11.0, 10.0)])
+def test_in_clear_sound_what_is_far_behind_what_is_no_sentence_moves_nothing(book, text, moves, behind, above_noise_db):
+    said, talk = f"kitchen voice {text}", "kitchen voice tight when do six quarts of a front"
+    opinions = {said: Rescoring(-14.0 - behind, -3.0), talk: Rescoring(-14.0, -3.0)}
+    stage, clear = ("start",), above_noise_db >= thresholds.CLEAR_SOUND_DB
+    found = heard(
+        book, said, talk, posteriors=(0.7, 0.3), opinions=opinions, stages=stage, above_noise_db=above_noise_db
+    )
+    assert (found.reject_reason == "unsure") is (moves and clear and behind > thresholds.MOST_BEHIND_TALK)
+
+
 def test_an_opinion_of_a_mended_sentence_counts(book):
     texts, posteriors = ("the chin voice the weight is rocking", DROPPING), (0.5, 0.4)
     opinions = {ROCKING: LIKELY, DROPPING: UNLIKELY}
