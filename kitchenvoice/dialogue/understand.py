@@ -69,7 +69,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     if utterance.opinions and posteriors and best.reading is not None:
         weighed = _weighed(texts, posteriors, utterance.opinions)
         clear = utterance.above_noise_db >= th.CLEAR_SOUND_DB
+        by_first = meanings
         best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
+        sure = sure and not (clear and _is_nearly_denied(best, by_first))
         strict = clear or _is_bare_number(best)
         sure = sure and not (strict and _takes_another(best, texts, utterance.opinions, grammar))
         sure = sure and not (clear and _is_behind_talk(best, utterance.opinions, grammar))
@@ -236,6 +238,15 @@ def _with_opinions(
         and not _misheard(first, opinions, grammar)
     )
     return (first, both, True) if taken else (best, meanings, False)
+
+
+def _is_nearly_denied(best: _Meaning, by_first: list[_Meaning]) -> bool:
+    """True if to the first engine its denial is nearly as likely as this report, whatever the second one says."""
+    if best.reading is None or best.reading.intent == _DENIAL or grade(best.reading.intent) == "information":
+        return False
+    mine = sum(each.posterior for each in by_first if _same(each, best))
+    denials = sum(each.posterior for each in by_first if each.reading is not None and each.reading.intent == _DENIAL)
+    return denials > th.MOST_OF_DENIAL * mine
 
 
 def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:
