@@ -51,8 +51,8 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     sentence counts. Where it does, one word in place of the wake phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
     one taken that didn't stand out enough (`_with_opinions`), but in clear sound it chooses in no minimal pair
-    (`_stands_alone`): it only bears the first one out (`_agreed`), and what it takes for something
-    else altogether isn't taken (`_takes_another`), nor, in clear sound, what is far behind what is no sentence. If a
+    (`_stands_alone`): it only bears the first one out (`_agreed`), and neither what it takes for something else
+    altogether is taken (`_takes_another`), nor what is far behind what is no sentence (`_is_behind_talk`). If a
     sentence has several meanings, an answer to the open question comes before a command, and then the pairs of
     consequences.toml decide; otherwise it is `ambiguous`.
     """
@@ -69,7 +69,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     if utterance.opinions and posteriors and best.reading is not None:
         weighed = _weighed(texts, posteriors, utterance.opinions)
         clear = utterance.above_noise_db >= th.CLEAR_SOUND_DB
+        by_first = meanings
         best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
+        sure = sure and not (clear and _is_nearly_denied(best, by_first))
         strict = clear or _is_bare_number(best)
         sure = sure and not (strict and _takes_another(best, texts, utterance.opinions, grammar))
         sure = sure and not (clear and _is_behind_talk(best, utterance.opinions, grammar))
@@ -236,6 +238,15 @@ def _with_opinions(
         and not _misheard(first, opinions, grammar)
     )
     return (first, both, True) if taken else (best, meanings, False)
+
+
+def _is_nearly_denied(best: _Meaning, by_first: list[_Meaning]) -> bool:
+    """True if to the first engine its denial is nearly as likely as this report, whatever the second one says."""
+    if best.reading is None or best.reading.intent == _DENIAL or grade(best.reading.intent) == "information":
+        return False
+    mine = sum(each.posterior for each in by_first if _same(each, best))
+    denials = sum(each.posterior for each in by_first if each.reading is not None and each.reading.intent == _DENIAL)
+    return denials > th.MOST_OF_DENIAL * mine
 
 
 def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:

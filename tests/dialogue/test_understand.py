@@ -425,6 +425,23 @@ def test_what_the_second_engine_takes_for_a_sentence_often_heard_as_it_is_asked_
         assert heard(book, understood, posteriors=(1.0,), opinions=opinions, stages=(stage,)).reject_reason == reason
 
 
+@pytest.mark.parametrize(
+    ("stage", "report", "denial", "intent"),
+    [
+        ("canner", "kitchen voice the jars are in", "kitchen voice the jars aren't in", "jars_in"),
+        ("canner", "kitchen voice the lid is locked", "kitchen voice the lid isn't locked", "lid_locked"),
+        ("come_up", "kitchen voice the weight is on", "kitchen voice the weight isn't on", "weight_on"),
+    ],
+)
+def test_a_report_is_not_taken_while_its_denial_is_nearly_as_likely_though_both_engines_prefer_it(
+    book, stage, report, denial, intent
+):
+    opinions = {report: Rescoring(-10.0, -1.2), denial: Rescoring(-20.0, -2.4)}
+    for share, taken in ((0.1, intent), (0.2, None)):
+        shares = (1.0 - share, share)
+        assert heard(book, report, denial, posteriors=shares, opinions=opinions, stages=(stage,)).intent == taken
+
+
 @pytest.mark.parametrize(("text", "moves"), [("seventy six quarts of okra", True), ("how much salt", False)])
 @pytest.mark.parametrize(("behind", "above_noise_db"), [(9.0, 20.0), (11.0, 20.0), (11.0, 10.0)])
 def test_in_clear_sound_what_is_far_behind_what_is_no_sentence_moves_nothing(book, text, moves, behind, above_noise_db):
