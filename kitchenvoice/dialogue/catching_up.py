@@ -79,11 +79,12 @@ def catch_up(talk: Talk, heard: Heard, *loads: Load) -> bool:
     return True
 
 
-def had_already(load: Load, intent: str, slots: Mapping[str, Any]) -> bool:
+def had_already(talk: Talk, load: Load, heard: Heard) -> bool:
     """True if a report only says what a load that is further on was told before, and is so still."""
     shut = load.stage in _SHUT_IN and not (load.lid_off or load.doubts)
+    slots, only_now = heard.slots, talk.language.hears("just_now", heard.text)
     in_part = str(slots.get("about", "")).startswith(_BUT) or slots.get("count") not in (None, load.standing)
-    return intent in _EARLIER and shut and not in_part
+    return heard.intent in _EARLIER and shut and not (in_part or only_now)
 
 
 def _report(load: Load, intent: str) -> str:

@@ -172,7 +172,7 @@ def refuse_stage(
             if load.doubt and load.stage is Stage.VENT and load.vented_s:  # its weight may be on by now
                 doubting.ask(talk, load.doubts[0], load)
             else:
-                key = "had_already" if had_already(load, intent, slots) else "wrong_stage"
+                key = "had_already" if had_already(talk, load, heard) else "wrong_stage"
                 talk.say("objecting", key, where=where(talk, load))
         pot = intent == "boil_lost" and is_of_other_matters(talk, heard.text)  # of its own, where no boil is watched
         if intent in _CONTRADICT and not (pot or is_moot(talk, intent, slots)):

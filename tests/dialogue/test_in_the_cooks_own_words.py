@@ -68,7 +68,7 @@ def test_what_was_told_before_the_canner_was_shut_is_known(holding, said):
     assert not holding.load.doubts
 
 
-@pytest.mark.parametrize("said", ["six jars are in", "the lid isn't locked", "vent and gasket are clear"])
+@pytest.mark.parametrize("said", ["six jars are in", "the lid isn't locked", "vent and gasket are clear", "i just locked the lid", "lid's locked now"])
 def test_what_differs_from_what_was_told_isnt_known(holding, said):
     assert "I have that" not in typed(holding, said)
 
