@@ -31,7 +31,7 @@ from kitchenvoice.process import (
     waits_for_heat_off,
 )
 
-__all__ = ["catch_up", "drop", "go_on", "is_ahead", "leave", "say_missing"]
+__all__ = ["catch_up", "drop", "go_on", "had_already", "is_ahead", "leave", "say_missing"]
 
 _SAME: Mapping[str, str] = MappingProxyType({"all_sealed": "seal_count", "sealed_of": "seal_count"})
 _AFTER: Mapping[str, str] = MappingProxyType({"lid_locked": "heat_on"})
@@ -47,6 +47,12 @@ _ASKED_FOR = (
     "heat_on",
     "boiling",
 )
+
+_EARLIER, _SHUT_IN = frozenset({"lid_locked", "jars_in", "checked"}), frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD})
+"""What is told before the canner is shut, and stays so in these stages."""
+
+_BUT = "but_"
+"""Begins what a check left out."""
 
 Report = tuple[str, Mapping[str, Any]]
 
@@ -71,6 +77,14 @@ def catch_up(talk: Talk, heard: Heard, *loads: Load) -> bool:
         return False
     talk.ahead = (load.id, load.stage, load.step)
     return True
+
+
+def had_already(talk: Talk, load: Load, heard: Heard) -> bool:
+    """True if a report only says what a load that is further on was told before, and is so still."""
+    shut = load.stage in _SHUT_IN and not (load.lid_off or load.doubts)
+    slots, only_now = heard.slots, talk.language.hears("just_now", heard.text)
+    in_part = str(slots.get("about", "")).startswith(_BUT) or slots.get("count") not in (None, load.standing)
+    return heard.intent in _EARLIER and shut and not (in_part or only_now)
 
 
 def _report(load: Load, intent: str) -> str:

@@ -44,7 +44,8 @@ def _shelf(talk: Talk, heard: Heard) -> None:
     named = tuple(each.food for each in talk.kitchen.open_loads if each.id == heard.slots.get("load"))
     foods, jar = _foods(heard.slots) or named, heard.slots.get("jar")
     one = foods[0] if len(foods) == 1 else None
-    rows = [row for row in talk.pantry.on_shelf(one, jar) if not foods or row[0] in foods]
+    rows = [row for row in talk.pantry.on_shelf(one) if not foods or row[0] in foods]
+    rows = [row for row in rows if jar in (None, row[1])] or (rows if foods else [])  # of another size they're told
     crocks = not foods and heard.slots.get("order") != "oldest" and tell_crocks(talk)
     if not rows and crocks:
         return
@@ -65,7 +66,7 @@ def _shelf(talk: Talk, heard: Heard) -> None:
 
 
 def _put_up(talk: Talk, heard: Heard) -> None:
-    """Tell what was put up last year, or when jars of a food were last, whatever is left of them."""
+    """Tell what was put up this year or last, or when jars of a food were last, whatever is left of them."""
     foods, jar, when = _foods(heard.slots), heard.slots.get("jar"), heard.slots["when"]
     rows = [row for row in talk.pantry.put_up() if not foods or row[0] in foods] if talk.pantry else []
     rows = [row for row in rows if jar in (None, row[1])]
@@ -79,7 +80,7 @@ def _put_up(talk: Talk, heard: Heard) -> None:
         values = {"food": named, "jars": talk.language.jars(size, count), "month": month, "year": in_year}
         talk.say("pantry", "put_up_last", values)
         return
-    year = _date(talk.t).year - 1
+    year = _date(talk.t).year - (when == "last_year")
     kinds = _kinds([row for row in rows if _date(row[3]).year == year])
     items = talk.language.listed([_jars_of(talk, *kind, count) for kind, count in kinds.items()], "and")
     talk.say("pantry", "put_up" if kinds else "put_up_none", year=talk.language.year(year), items=items)

@@ -19,8 +19,8 @@ from kitchenvoice.reference.weighing import likelihood
 __all__ = ["ask_reading"]
 
 _LONGEST, _MOST_WORDS = 5, 12
-_NEVER = ("denies", "at_no_time", "of_jars")
-"""What tells that it doesn't read so, or tells of jars."""
+_NEVER = ("denies", "at_no_time", "of_jars", "of_a_count")
+"""What tells that it doesn't read so, or tells of jars or how many there are."""
 _ZERO = "gauge_zero"
 _WATCHED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
@@ -61,6 +61,7 @@ def _may_read(talk: Talk, said: str, *, cools: bool) -> bool:
     language = talk.language
     if not language.has("reading_off", "gauge_reads") or len(said.split()) > _MOST_WORDS:
         return False
-    numbers = {*range(statements.MOST_PSI)} - (set() if cools else {0, 1})  # "the second one is fine"
+    one = cools and language.hears("one_read", said)  # "i tipped one a little", "the second one is fine"
+    numbers = {*range(statements.MOST_PSI)} - (set() if cools else {0}) - (set() if one else {1})
     else_ = statements.is_of_other_matters(talk, said) or statements.is_of_gauge(talk, said)
     return language.names_one(numbers, said) and not else_ and not any(language.hears(each, said) for each in _NEVER)

@@ -17,7 +17,7 @@ from kitchenvoice.dialogue.belonging import (
     under_pressure,
     viable,
 )
-from kitchenvoice.dialogue.catching_up import catch_up, drop
+from kitchenvoice.dialogue.catching_up import catch_up, drop, had_already
 from kitchenvoice.dialogue.choosing import ask_of_closed, ask_which, last_closed, refuse_without_load, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
@@ -140,8 +140,8 @@ def refuse_stage(
         _lid_off_in_vent(talk, text, venting[0])
         return
     if intent == "lid_off" and shut:
-        talk.say("objecting", "not_at_zero", urgency=Urgency.CAUTION)
         ended = [each for each in shut if each.stands]
+        talk.say("objecting", "off_so_soon" if ended == shut else "not_at_zero", urgency=Urgency.CAUTION)
         doubting.raise_doubt(talk, "opened", ended if len(shut) == 1 else [], Heard(intent, slots, text, talk.t), {})
     waiting = [each for each in named or talk.kitchen.open_loads if waits_for_heat_off(each)]
     if intent == "gauge_zero" and len(waiting) == 1 and ends_late(waiting[0], talk.t):
@@ -172,7 +172,8 @@ def refuse_stage(
             if load.doubt and load.stage is Stage.VENT and load.vented_s:  # its weight may be on by now
                 doubting.ask(talk, load.doubts[0], load)
             else:
-                talk.say("objecting", "wrong_stage", where=where(talk, load))
+                key = "had_already" if had_already(talk, load, heard) else "wrong_stage"
+                talk.say("objecting", key, where=where(talk, load))
         pot = intent == "boil_lost" and is_of_other_matters(talk, heard.text)  # of its own, where no boil is watched
         if intent in _CONTRADICT and not (pot or is_moot(talk, intent, slots)):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)

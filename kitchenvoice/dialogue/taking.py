@@ -168,7 +168,8 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         if catch_up(talk, replace(heard, intent=report, slots=data), load):
             return
         drop(talk)
-    text = objection_text(talk, load, objection.kind, objection.data)
+    soon = objection.kind == "not_at_zero" and load.stands  # told as done: if it's off, nobody can leave it on
+    text = objection_text(talk, load, "off_so_soon" if soon else objection.kind, objection.data)
     if objection.kind == "in_doubt":
         if not load.doubts:
             talk.record("doubt", None, "", {"kind": "kept", "loads": (load.id,)})
@@ -193,7 +194,7 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     elif not objection.override:
         late = talk.language.table("taking").get(objection.kind)
         talk.speak(text, Urgency.CAUTION, lasting=None if late is None else filling.named(talk, load, late))
-        if objection.kind == "not_at_zero" and load.stands:
+        if soon:
             doubting.raise_doubt(talk, "opened", [load], heard, {})
     else:
         said, kept = replace(as_said(heard, report, data), t=talk.t), report == "seal_count"

@@ -139,9 +139,9 @@ def ask_for_number(talk: Talk) -> bool:
 
 def _with_what_is_awaited(load: Load | None) -> str:
     """Return the words for what wasn't understood, with the question for the number that is awaited, or the step."""
-    if load is None or load.at_zero:
+    if load is None:
         return "not_sure"
-    if load.process.is_dial and load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL):
+    if load.process.is_dial and load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL) and not load.at_zero:
         return "not_sure_dial"
     if load.stage is Stage.COUNT or (load.stage is Stage.PACK and (load.packed or load.step == "fill")):
         return f"not_sure_{load.stage.value}"

@@ -312,8 +312,8 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     if talk.kitchen.open_loads and (talk.language.hears("of_addition", text) or likely >= statements.PLAINLY_TOLD):
         return False  # it tells more than that
     of_gauge = statements.may_be_read(talk, text)
-    wet = reading.slots.get("sealed") and talk.language.hears("wet", text)
-    if wet or ("count" in reading.slots and of_gauge) or (reading.slots.get("pressure") and not of_gauge):
+    other = "bare" in reading.slots or (reading.slots.get("sealed") and talk.language.hears("wet", text))
+    if other or ("count" in reading.slots and of_gauge) or (reading.slots.get("pressure") and not of_gauge):
         return False
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
     perils.warn(talk, text)

@@ -228,7 +228,10 @@ NOTHING_LOST = [
 @pytest.mark.parametrize("said", NOTHING_LOST)
 def test_that_nothing_was_lost_is_no_loss_and_no_reading(holding, said):
     holding.run(2)
-    assert holding.bare(said, typed=True) in ("What does the gauge read?", "I need the number.")
+    assert holding.bare(said, typed=True) in (
+        "What does the gauge read?",
+        "I need the number: what does the gauge read?",
+    )
     holding.run("> eleven", 23, "heat is off")
     assert not holding.load.doubts
     assert "twenty five minutes" in holding.bare("did it hold", typed=True)

@@ -148,7 +148,7 @@ def test_a_number_and_what_is_said_beside_it(holding, said, psi):
 @pytest.mark.parametrize("said", ["same", "still good", "it's fine", "hasn't moved", "almost twelve", "where it was"])
 def test_no_number_is_asked_for_as_one(holding, said):
     holding.wait(240)
-    assert typed(holding, said) == "I need the number."
+    assert typed(holding, said) == "I need the number: what does the gauge read?"
     typed(holding, "eleven")
     assert holding.load.holding
 
