@@ -306,8 +306,8 @@ class Session:
 
     def _trouble(self, trouble: Trouble) -> None:
         language = self._conversation.talk.language
-        known = language.has("trouble", trouble.text)
-        text = language.say("trouble", trouble.text, trouble.values) if known else trouble.text
+        known = language.has("session", trouble.text)
+        text = language.say("session", trouble.text, trouble.values) if known else trouble.text
         _log.info("trouble: %s", text)
         self._show("trouble", text, None)
         self._tell(lambda observer: observer.troubled(self.t, text, spoken=trouble.spoken))
@@ -354,7 +354,7 @@ class Session:
             self._say("recorded_again")
 
     def _say(self, key: str, **values: str) -> None:
-        text = self._conversation.talk.language.say("talk", key, values)
+        text = self._conversation.talk.language.say("session", key, values)
         self._show("kitchenvoice", text, None)
         self._voice(Announcement(text, Urgency.CAUTION))
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 
 from kitchenvoice.paper import Section, SmallPrint, Table
 from kitchenvoice.reference import Sheet, publications, rule, rule_names
 from kitchenvoice.reference.beside import Ingredient, Recipe
 from kitchenvoice.reference.inputs import jar_name
-from kitchenvoice.reference.sheets import SheetProcess, told_by_jar
+from kitchenvoice.reference.sheets import SheetProcess, takes_syrup, told_by_jar
 
 __all__ = ["amount_text", "kept_text", "rule_sections", "sheet_sections"]
 
@@ -159,7 +158,7 @@ def _packing(sheet: Sheet) -> Iterator[tuple[str, str]]:
 
 def _syrups(sheet: Sheet) -> Iterator[str]:
     """Yield how each syrup is mixed, for a food whose covering liquid may be one."""
-    if sheet.recipes or not any(re.search(r"\bsyrup", each.liquid or "") for each in sheet.preparations):
+    if not takes_syrup(sheet):
         return
     figures = rule("preparing.syrup").figures
     for jars, key in (("7 quarts", "quarts_7"), ("9 pints", "pints_9")):

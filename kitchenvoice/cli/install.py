@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -93,6 +94,7 @@ def uninstall_command(yes: bool, as_json: bool) -> int:
     kept = home_path()
     if not yes and not click.confirm(f"Uninstall kitchenvoice? Profile and record stay in {kept}", err=True):
         return 0
+    signal.signal(signal.SIGHUP, signal.SIG_IGN)  # a terminal that is closed must not leave half of it
     desktop.remove_service()
     desktop.remove_launcher()
     for name in _MADE_ANEW:
@@ -101,7 +103,7 @@ def uninstall_command(yes: bool, as_json: bool) -> int:
     if link.is_symlink() and link.readlink().is_relative_to(_ROOT):
         link.unlink()
     if (_ROOT / "scripts" / "setup").is_file():
-        shutil.rmtree(_ROOT / ".venv", ignore_errors=True)
+        _remove_whole(_ROOT / ".venv")
         rest = f"To be rid of the rest, delete {_ROOT}"
     else:
         _run([sys.executable, "-m", "pip", "uninstall", "--quiet", "--yes", "kitchenvoice"])
@@ -109,6 +111,15 @@ def uninstall_command(yes: bool, as_json: bool) -> int:
     told = f"Uninstalled. Your profile and your record are in {kept}. {rest}."
     Printer(True if as_json else None).put({"uninstalled": True, "kept": str(kept), "text": told}, told)
     return 0
+
+
+def _remove_whole(folder: Path) -> None:
+    """Remove a folder so that at any moment it is whole or gone; what a broken removal leaves, the next one takes."""
+    gone = folder.with_name(f"{folder.name}.removed")
+    shutil.rmtree(gone, ignore_errors=True)
+    if folder.exists():
+        folder.rename(gone)
+    shutil.rmtree(gone, ignore_errors=True)
 
 
 def _reload() -> None:

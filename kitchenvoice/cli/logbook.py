@@ -19,6 +19,7 @@ from kitchenvoice.cli.logbook_tools import (
     logbook,
     meant_food,
     nothing_yet,
+    own_hours,
     printer_for,
 )
 from kitchenvoice.cli.nearest import NearestGroup
@@ -65,6 +66,7 @@ def list_command(
     from kitchenvoice.logbook.report.records import open_logbook
 
     printer, now_t = printer_for(as_json), SystemClock().now().utc
+    hours = own_hours(printer)
     food = food or " ".join(words) or None
     limit = None if everything else newest + 1
     since_t = None if since is None else since.astimezone().timestamp()
@@ -77,7 +79,7 @@ def list_command(
         crocks = _crocks(book, food)
     more = limit is not None and len(loads) == limit
     for load in loads[more:]:
-        printer.put(load.as_dict(), list_line(load, now_t))
+        printer.put(load.as_dict(), list_line(load, now_t, hours))
     if more:
         click.echo(f"Only the newest {newest}. Earlier ones too: kitchenvoice logbook list --all.", err=True)
     _put_crocks(printer, crocks, now_t)
@@ -94,7 +96,7 @@ def _put_crocks(printer: Printer, crocks: list[Crock], now_t: float) -> None:
     from kitchenvoice.logbook.report.records import crock_as_dict
 
     for crock in crocks:
-        printer.put(crock_as_dict(crock, now_t), crock_line(crock, now_t))
+        printer.put(crock_as_dict(crock, now_t), crock_line(crock, now_t, own_hours(printer)))
 
 
 @logbook_commands.command("show", epilog="For example: kitchenvoice logbook show 3")
@@ -104,7 +106,6 @@ def _put_crocks(printer: Printer, crocks: list[Crock], now_t: float) -> None:
 def show_command(load: int | None, crocks: bool, as_json: bool) -> None:
     """Show one load with every entry. Also those taken back; the load by its number, as listed."""
     from kitchenvoice.errors import BadInput
-    from kitchenvoice.kitchen.profile import load_profile
     from kitchenvoice.logbook.report.lines import entry_lines, load_lines
 
     if (load is None) is not crocks:
@@ -117,7 +118,7 @@ def show_command(load: int | None, crocks: bool, as_json: bool) -> None:
         raise BadInput("No crock was ever begun. By voice: start a crock of sauerkraut.")
     if record is None and not entries:
         raise BadInput(f"There is no load {load}. List them with kitchenvoice logbook list.")
-    hours = 24 if as_json else load_profile(kitchen_folder()).hours
+    hours = own_hours(printer)
     if record is not None:
         printer.put({"record": "load", **record.as_dict()}, "\n".join(load_lines(record, hours)))
     for entry, line in entry_lines(entries, hours):
@@ -139,9 +140,11 @@ def shelf_command(
     from kitchenvoice.logbook.report.lines import jar_words, plain
     from kitchenvoice.logbook.report.records import open_logbook
     from kitchenvoice.logbook.report.use_first import best_months, kept
+    from kitchenvoice.paper.text import date_of
     from kitchenvoice.reference import publications, rule
 
     printer, now = printer_for(as_json), SystemClock().now().utc
+    hours = own_hours(printer)
     food = food or " ".join(words) or None
     limit = None if everything else first + 1
     book = open_logbook(kitchen_folder())
@@ -153,10 +156,11 @@ def shelf_command(
         crocks = [] if jar else _crocks(book, food)
     for each in there[: None if everything else first]:
         load = each.record
-        packed, until = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
-        best = f"over {best_months()} months old" if each.overdue else f"best before {until:%Y-%m-%d}"
+        days = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
+        packed, until = (date_of(day, hours) for day in days)
+        best = f"over {best_months()} months old" if each.overdue else f"best before {until}"
         best += f", doubted: {load.doubts}" if load.doubts else ""
-        line = f"{jar_words(load.on_shelf, load.jar, 4)} of {load.food_name}, packed {packed:%Y-%m-%d}, {best}"
+        line = f"{jar_words(load.on_shelf, load.jar, 4)} of {load.food_name}, packed {packed}, {best}"
         printer.put(each.as_dict(), plain(line))
     if len(there) == limit:
         click.echo(f"Only the first {first} loads. The others too: kitchenvoice logbook shelf --all.", err=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -21,6 +21,9 @@ from kitchenvoice.cli.logbook_tools import (
 )
 from kitchenvoice.cli.paper_file import paper_option
 from kitchenvoice.cli.short_text import text as short_text
+
+if TYPE_CHECKING:
+    from kitchenvoice.kitchen.profile import Profile
 
 __all__ = ["export_command", "labels_command", "report_command"]
 
@@ -58,10 +61,10 @@ def export_command(form: str | None, what: str, out: Path | None) -> None:
         write_lines(export.json_lines(rows) if form == "json" else export.csv_lines(fields, rows), out)
 
 
-def _own_paper() -> str:
+def _profile() -> Profile:
     from kitchenvoice.kitchen.profile import load_profile
 
-    return load_profile(kitchen_folder()).paper
+    return load_profile(kitchen_folder())
 
 
 @click.command("labels", epilog="For example: kitchenvoice logbook labels 3, or: kitchenvoice logbook labels carrots")
@@ -79,7 +82,7 @@ def labels_command(
     from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook.report.labels import SHEETS, labels_pdf, usual_sheet
 
-    sheet = sheet or usual_sheet(_own_paper())
+    sheet = sheet or usual_sheet(_profile().paper)
     if sheet == "list":
         for name, kind in SHEETS.items():
             click.echo(f"{name}  {kind.each} labels of {kind.label[0]:g} by {kind.label[1]:g} mm on a page")
@@ -100,7 +103,7 @@ def labels_command(
         of = "of that on the shelf" if loads or food else "on the shelf"
         near = meant_food(food) or " List it with kitchenvoice logbook shelf."
         raise BadInput(f"There is no sealed jar {of}.{near}")
-    content, count = labels_pdf(wanted, SHEETS[sheet], skip)
+    content, count = labels_pdf(wanted, SHEETS[sheet], _profile().hours, skip)
     write_bytes(content, out or report_file("labels.pdf"))
     click.echo(f"{count} labels. Print at actual size, not fitted to the page.", err=True)
 
@@ -133,10 +136,10 @@ def report_command(season: int | None, year: int | None, form: str | None, paper
         year = year or season or datetime.fromtimestamp(latest).astimezone().year
         since, until = (datetime(each, 1, 1).astimezone().timestamp() for each in (year, year + 1))
         made = season_of(book.loads(since_t=since, until_t=until), year)
-        sections = season_sections(made, [kept(load, now) for load in book.shelf()])
+        sections = season_sections(made, [kept(load, now) for load in book.shelf()], _profile().hours)
     if not made.loads:
         raise BadInput(f"No load was started in {year}, so nothing is written. Name another year.")
-    title, paper = season_title(made), paper or _own_paper()
+    title, paper = season_title(made), paper or _profile().paper
     wanted = (form or endings[out.suffix.lower()],) if out is not None else (form,) if form else ("html", "pdf")
     for each in wanted:
         content = html_page(title, sections).encode() if each == "html" else pdf_sheets(title, sections, paper)

@@ -25,6 +25,7 @@ __all__ = [
     "meant_food",
     "nothing_yet",
     "out_option",
+    "own_hours",
     "printer_for",
     "report_file",
     "write_bytes",
@@ -61,6 +62,13 @@ def printer_for(as_json: bool) -> Printer:
     from kitchenvoice.terminal import Printer
 
     return Printer(as_json)
+
+
+def own_hours(printer: Printer) -> int:
+    """Return the hours of the kitchen's written clock, 12 or 24; a machine's lines have none and need no profile."""
+    from kitchenvoice.kitchen.profile import load_profile
+
+    return 24 if printer.as_json else load_profile(kitchen_folder()).hours
 
 
 def nothing_yet(printer: Printer, words: str | None = None) -> None:

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 __all__ = ["plan_command"]
 
+_MOST_CANNERS = 4
 _TIME = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\.?", re.IGNORECASE)
 _STARTING = re.compile(
     rf"\b(?:start(?:ing|s)?|begin(?:ning|s)?|from) (?:at )?({_TIME.pattern}|noon)(?!\w)", re.IGNORECASE
@@ -48,7 +49,11 @@ _STARTING = re.compile(
 @click.option(
     "--style", type=short_text.text, help="thin or thick, for tomato sauce; the fruit, for jam or jelly without pectin."
 )
-@click.option("--canners", type=click.IntRange(1, 4), default=1, show_default=True, help="How many canners run.")
+@click.option(
+    "--canners",
+    type=click.IntRange(1, _MOST_CANNERS),
+    help="How many canners run: one, or each of yours if gauges differ.",
+)
 @click.option("--pack-minutes", type=short_text.text, help="How long packing a load takes you, such as 30-45.")
 @click.option("--heat-minutes", type=short_text.text, help="How long heating up takes, such as 15-25.")
 @click.option("--start", type=short_text.text, help="When the day begins, such as 9:00: the plan by the clock.")
@@ -66,7 +71,7 @@ def plan_command(
     have: str | None,
     capacity: int | None,
     style: str | None,
-    canners: int,
+    canners: int | None,
     pack_minutes: str | None,
     heat_minutes: str | None,
     start: str | None,
@@ -80,6 +85,8 @@ def plan_command(
     WORDS may stand for the options, such as: 28 lb carrots quarts. What isn't said is taken from the profile.
     """
     from kitchenvoice.reference import amount_in, clock, plan
+    from kitchenvoice.reference.library import product
+    from kitchenvoice.reference.recipes import style_in
     from kitchenvoice.reference.yields import usual_load
 
     kitchen = OwnKitchen()
@@ -88,7 +95,7 @@ def plan_command(
         start, line = start or found[1], line[: found.start()] + line[found.end() :]
     named, line = _named(kitchen, line)
     canner = named[0] if len({each.gauge for each in named}) == 1 else None
-    canners = max(canners, len(named))
+    said_canners, canners = canners or named, max(canners or 1, len(named))
     with as_usage():
         said, rest = amount_in(line)
         more, _ = amount_in(rest) if said else (None, "")
@@ -102,14 +109,20 @@ def plan_command(
     answer, taken = settled(given, kitchen)
     answer = _either_pack(answer, given, taken)
     mine = named or kitchen.canners
-    answers = _each_gauge(answer, given, taken, mine[:canners]) or (answer,)
+    running = mine[:canners] if said_canners or "gauge" not in answer.missing else _gauged(mine)
+    answers = _each_gauge(answer, given, taken, running)
+    if answers:
+        canners = len(running)
+    elif running and answer.missing == ("gauge",) and not said_canners:
+        answers = (_first_gauge(running[0], given, taken),)
+    answers = answers or (answer,)
     answer = answers[0]
     fitting = [each for each in mine if answer.gauge in (each.gauge, None) or each.gauge is None]
-    own = mine[:canners] if len(answers) > 1 else fitting
+    own = running if len(answers) > 1 else fitting
     if capacity is None and answer.jar:
         pots = [each for each in mine if each.gauge is None or answer.method == "pressure"]
         capacity = _capacity(sorted(pots, key=lambda each: each not in own), answer, canners, taken)
-        if capacity is None and mine and answer.method != "pressure":
+        if capacity is None and (words or (mine and answer.method != "pressure")):
             capacity = usual_load(answer.jar)
             taken.append(Taken("capacity", capacity, f"{capacity} to a canner", GUIDE))
     with as_usage():
@@ -117,7 +130,7 @@ def plan_command(
             **given,
             have=said or have,
             capacity=capacity,
-            style=style,
+            style=style or (style_in(product(answer.food), line) if answer.food else None),
             canners=canners,
             pack_minutes=_span(pack_minutes),
             heat_minutes=_span(heat_minutes),
@@ -174,6 +187,20 @@ def _each_gauge(
     return tuple(found)
 
 
+def _gauged(canners: Sequence[Canner]) -> tuple[Canner, ...]:
+    """Return the canners with a gauge, as many as may run."""
+    return tuple(each for each in canners if each.gauge)[:_MOST_CANNERS]
+
+
+def _first_gauge(canner: Canner, given: dict[str, Any], taken: list[Taken]) -> Answer:
+    """Settle the gauge by one canner, where each has minutes of its own."""
+    from kitchenvoice.reference import lookup
+
+    given["gauge"] = canner.gauge
+    taken.append(Taken("gauge", canner.gauge, f"{canner.spoken}, {canner.gauge} gauge", PROFILE))
+    return lookup(**given)
+
+
 def _as_read(line: ClockLine, kitchen: OwnKitchen, own: Sequence[Canner], answers: Sequence[Answer]) -> ClockLine:
     """Add to a hold what the pounds are on a dial that isn't exact."""
     if line.name != "hold" or line.canner > len(own):
@@ -190,8 +217,8 @@ def _counted_jar(amount: str) -> str | None:
     from kitchenvoice.reference import parse_have
 
     with as_usage():
-        unit = parse_have(amount).unit
-    return unit if unit in ("pint", "quart") else None
+        found = parse_have(amount)
+    return found.unit if found.counts_jars and found.unit != "jar" else None
 
 
 def _lacking(answer: Answer, made: Plan, own: Sequence[Canner]) -> Iterator[str]:

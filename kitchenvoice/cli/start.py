@@ -128,7 +128,7 @@ def _show(screen: Screen, profile: Profile) -> Callable[[str, str, str | None], 
         written = in_figures(language, text) if who in ("kitchenvoice", "heard") else text
         human = f"{_SIGNS[who]}{written}" if who in _SIGNS and text else None
         if who == "heard" and text and event is None:
-            human = f"> {written}   {language.phrase('status', 'not_taken')}"
+            human = f"> {written}   {language.phrase('start', 'not_taken')}"
         screen.put({"who": who, "text": text or None, "event": event}, human)
 
     return show
@@ -136,7 +136,7 @@ def _show(screen: Screen, profile: Profile) -> Callable[[str, str, str | None], 
 
 def _tell_kitchen(screen: Screen, profile: Profile) -> None:
     text = described(profile)
-    human = load_language(profile.language).phrase("status", "begun", kitchen=text)
+    human = load_language(profile.language).phrase("start", "begun", kitchen=text)
     screen.put({"who": "start", "text": text, "event": "profile"}, human)
 
 
@@ -149,7 +149,7 @@ def _run(session: Session) -> int:
 def _stopped(screen: Screen, lacking: int, log: ResilientLog, language: str) -> int:
     """Tell of the end, of anything unrecorded, and of the record's fate; return the exit code."""
     text = "stopped"
-    human = load_language(language).phrase("status", "stopped")
+    human = load_language(language).phrase("start", "stopped")
     if lacking:
         entries = "1 entry isn't" if lacking == 1 else f"{lacking} entries aren't"
         text = human = f"Stopped. {entries} recorded, because the disk didn't take them."
@@ -249,7 +249,7 @@ def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: K
     listening = ear.wait_until_listening(_FIRST_SOUND_S)
     mouth.start()
     event, language = "listening" if listening else "waiting", kitchen.profile.language
-    screen.put({"who": "start", "text": event, "event": event}, load_language(language).phrase("status", event))
+    screen.put({"who": "start", "text": event, "event": event}, load_language(language).phrase("start", event))
     watching = keyboard.watch_key(key, session.inbox)
     try:
         return _stopped(screen, _run(session), kitchen.log, language)

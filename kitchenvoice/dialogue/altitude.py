@@ -43,14 +43,14 @@ def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
         forms.ask(talk, form, "altitude_ok", values, prompt, "altitude_ok", why="altitude")
         return True
     if ok is False and heard is not None and heard.get("told"):
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
         return True
     if heard is None or ok is False:
         if ok is False:
-            talk.say("start", "altitude_wrong")
+            talk.say("altitude", "altitude_wrong")
         key = "ask_altitude_m" if talk.profile.units == "metric" else "ask_altitude"
         known = {**values, "altitude": None, "altitude_ok": None}
-        forms.ask(talk, form, "altitude", known, talk.language.say("start", key), "altitude", why="altitude")
+        forms.ask(talk, form, "altitude", known, talk.language.say("altitude", key), "altitude", why="altitude")
         return True
     feet = int(heard["feet"])
     talk.profile = replace(talk.profile, altitude_ft=feet)
@@ -92,10 +92,10 @@ def altitude_prompt(talk: Talk, heard: Mapping[str, Any]) -> str:
     feet = int(heard["feet"])
     said = {"altitude": talk.language.altitude(feet), "digits": talk.language.digits(feet)}
     if not heard["meters"]:
-        return talk.language.say("start", key, said)
+        return talk.language.say("altitude", key, said)
     meters = _whole_meters(feet)
     said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
-    return talk.language.say("start", in_meters, said)
+    return talk.language.say("altitude", in_meters, said)
 
 
 def altitude_words(talk: Talk, feet: int) -> str:
@@ -146,7 +146,7 @@ def _dropped(talk: Talk, _: Frame) -> str:
     """Drop the load that was put together as well: its altitude is in question."""
     started = [each for each in talk.parked if each.about == "load_start"]
     talk.parked = tuple(each for each in talk.parked if each not in started)
-    return talk.language.say(*(("start", "dropped") if started else ("talk", "cancelled")))
+    return talk.language.say(*(("starting", "dropped") if started else ("confirming", "cancelled")))
 
 
 ALTITUDE = Form(_fill, _go_on, _dropped, frozenset({"number", "set_altitude", "skip", "yes", "no"}))
@@ -157,8 +157,8 @@ def tell_altitude(talk: Talk, feet: int) -> None:
     """Say what is set now, and which open loads were set for another altitude."""
     other = [load for load in talk.kitchen.open_loads if load.processed_t is None and other_numbers(talk, load)]
     names = talk.language.listed([load_name(talk, load) for load in other], "and")
-    kept = talk.language.say("start", "loads_of_another_altitude", loads=capital(names)) if other else ""
+    kept = talk.language.say("altitude", "loads_of_another_altitude", loads=capital(names)) if other else ""
     altitude = altitude_words(talk, feet)
-    high = talk.language.say("start", "altitude_too_high") if feet > TOP_FT else ""
-    talk.say("start", "altitude_set", altitude=altitude, kept="".join(f" {each}" for each in (high, kept) if each))
+    high = talk.language.say("altitude", "altitude_too_high") if feet > TOP_FT else ""
+    talk.say("altitude", "altitude_set", altitude=altitude, kept="".join(f" {each}" for each in (high, kept) if each))
     note_settings(talk)

@@ -78,6 +78,6 @@ def ask_for_yes_or_no(talk: Talk, question: Frame, about: object) -> bool:
     if about == "steam":  # of what wasn't asked about it says something, whatever it says of this
         this = question.load if question.about in ("steam_stopped", "in_question", "gap") else None
         doubting.put_in_question(talk, "", [load for load in steaming(talk) if load.id != this])
-    talk.say("talk", "yes_or_no", prompt=frames.words(talk, question))
+    talk.say("checks", "yes_or_no", prompt=frames.words(talk, question))
     frames.wait_on(talk, question)
     return True

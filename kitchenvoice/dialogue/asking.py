@@ -105,7 +105,7 @@ def _slots_of(load: Load) -> dict[str, str]:
 def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:
     several = len(talk.kitchen.open_loads) > 1
     dot = f"{filling.load_name(talk, load)}. " if several and load is not None else ""
-    talk.say("answers", key, values, load_dot=dot)
+    talk.say("asking", key, values, load_dot=dot)
 
 
 # ---------------------------------------------------------------- time
@@ -134,7 +134,7 @@ def _time(talk: Talk, heard: Heard) -> None:
     elif talk.kitchen.open_loads:
         no_such_load(talk, talk.kitchen.open_loads)
     elif not crocks.tell_meant(talk, heard):
-        talk.say_idle()
+        talk.say_idle() if talk.planned is None else talk.obey(Heard("ask_day", {}, heard.text, talk.t))
 
 
 def _since(talk: Talk, heard: Heard) -> None:
@@ -155,7 +155,7 @@ def _tell_cooling(talk: Talk, load: Load) -> None:
 
 def _clock(talk: Talk, heard: Heard) -> None:
     """The time of day isn't told alone: the machine's clock may be wrong, and nobody would hear that."""
-    talk.say("answers", "no_clock")
+    talk.say("asking", "no_clock")
     for load in talk.kitchen.open_loads:
         _tell_time(talk, load)
     timers.tell_all(talk)
@@ -222,7 +222,7 @@ def _told(talk: Talk, load: Load) -> str:
     since_s = talk.t - load.last_psi_t
     key = "pressure_told" if since_s >= _JUST_NOW_S else "pressure_told_now"
     values = {"psi": talk.language.number(load.last_psi), "since": capital(talk.language.duration(since_s))}
-    return " " + talk.language.say("answers", key, values)
+    return " " + talk.language.say("asking", key, values)
 
 
 def _hold(talk: Talk, load: Load) -> None:
@@ -283,13 +283,13 @@ def _open(talk: Talk, heard: Heard) -> None:
     shut = [load for load in on_heat if load.process.is_pressure and (load.timer("settle") or not load.at_zero)]
     for load in shut:
         key = "settle_not_done" if load.timer("settle") else "not_at_zero"
-        text = talk.language.say("objections", key, filling.values_of(talk, _wait_left(talk, load), load))
+        text = talk.language.say("objecting", key, filling.values_of(talk, _wait_left(talk, load), load))
         talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
     for load in on_heat:
         if load not in shut:
             talk.speak(filling.named(talk, load, step_words.tell_step(talk, load)))
     if not on_heat:
-        talk.say("answers", "open_none")
+        talk.say("asking", "open_none")
 
 
 def _wait_left(talk: Talk, load: Load) -> dict[str, float]:
@@ -300,9 +300,9 @@ def _wait_left(talk: Talk, load: Load) -> dict[str, float]:
 def _altitude(talk: Talk, heard: Heard) -> None:
     feet = talk.profile.altitude_ft
     if feet is None:
-        talk.say("answers", "altitude_none")
+        talk.say("asking", "altitude_none")
     else:
-        talk.say("answers", "altitude", altitude=talk.language.altitude(feet))
+        talk.say("asking", "altitude", altitude=talk.language.altitude(feet))
 
 
 # ---------------------------------------------------------------- jars
@@ -322,9 +322,9 @@ def _count(talk: Talk, load: Load) -> None:
     elif any(load.tally) or (talk.asked is not None and talk.asked.about == "seal_count"):
         count = recorded(talk, "seals", load)
     elif load.stage is Stage.PACK:
-        count = talk.language.say("answers", "count_packed", filling.values_of(talk, {"packed": load.packed}, load))
+        count = talk.language.say("asking", "count_packed", filling.values_of(talk, {"packed": load.packed}, load))
     else:
-        count = talk.language.say("answers", "count_loaded", loaded=talk.language.jars(load.jar, load.standing))
+        count = talk.language.say("asking", "count_loaded", loaded=talk.language.jars(load.jar, load.standing))
     _say(talk, "count", load, count=count)
 
 
@@ -337,7 +337,7 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
         else:
             _say(talk, "failed_left", load, left=filling.left_on(talk, timer))
     if not waiting or any(load.timer("window") for load in waiting):
-        talk.say("answers", "failed_jar_late" if only_out_is_left(talk) else "failed_jar")
+        talk.say("asking", "failed_jar_late" if only_out_is_left(talk) else "failed_jar")
 
 
 # ---------------------------------------------------------------- the way
@@ -367,7 +367,7 @@ def _why(talk: Talk, heard: Heard) -> None:
 def _why_step(talk: Talk, load: Load) -> None:
     step = step_of(load)
     if step is None:
-        talk.say("answers", "why_none")
+        talk.say("asking", "why_none")
     else:
         target = talk.language.number(load.process.target_psi or 0)
         talk.speak(filling.named(talk, load, step_words.worded(talk, step).why.format(target=target)))

@@ -47,7 +47,7 @@ def as_awaited(talk: Talk, said: Understanding, typed: str) -> Understanding | N
     if not awaited or asks(text) or talk.language.hears("not_awaited", text):
         return None
     for key, intent, count in _awaited(talk):
-        if intent == "yes" and re.search(talk.language.table("replies").get("limits", "(?!)"), text):
+        if intent == "yes" and re.search(talk.language.table("replying").get("limits", "(?!)"), text):
             continue  # "it is again" says that it wasn't
         own, _, beside = awaited.get(key, "").partition("|")
         groups = [set(each.split()) for each in own.split("&")]

@@ -12,6 +12,7 @@ from kitchenvoice.process import (
     Load,
     Stage,
     apply,
+    canner_state,
     ends_late,
     loads_for,
     maybe_shut,
@@ -73,7 +74,7 @@ def viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...]
 def _by_gauge(talk: Talk, data: Mapping[str, Any]) -> tuple[Load, ...]:
     """Return every load whose gauge may be read: no number tells which one was. Zero is of one that cools, if any."""
     shut = [load for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
-    shut_vent = [load for load in shut if maybe_shut(load)]
+    shut_vent = [load for load in shut if canner_state(load) == "shut"]
     under = tuple(load for load in shut if load in shut_vent or load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL))
     zero = [load for load in cooling(talk) if not load.at_zero] if data.get("pressure") == 0 else []
     return tuple(zero) or under
@@ -103,7 +104,7 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     that are in without a count can be those of any load being packed, however many it has.
     """
     if raised_by(load, report, data, talk.t) is not None:
-        return 0 if is_late(load, report, data, talk.t) else _TAKEN
+        return 0 if report == "fault" or is_late(load, report, data, talk.t) else _TAKEN
     if report in _BY_WEIGHT and load.process.is_dial:
         return _NOTHING
     objection = object_to(talk.kitchen, load, report, data, talk.t)
@@ -136,9 +137,9 @@ def _changes(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> bo
 
 
 def ends_hold(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
-    """True if the report ends what counts of that load, or has just counted, if it is of it."""
+    """True if the report ends what counts of that load, or has counted, if it is of it."""
     if not load.claims:
-        return is_late(load, report, data, t)
+        return is_late(load, report, data, t) or (report == "fault" and load.stands)
     if report == "weight_on":
         return load.timer("vent") is not None
     psi, target = data.get("pressure"), load.process.target_psi or 0.0

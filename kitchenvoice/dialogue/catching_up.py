@@ -115,10 +115,10 @@ def _ask(talk: Talk, heard: Heard, load: Load, report: str, missing: tuple[Repor
     things = []
     for kind, data in missing:
         values = filling.values_of(talk, data, load)
-        things += talk.language.phrase("catch_up", str(data.get("step", kind)), values).split(" | ")
+        things += talk.language.phrase("catching_up", str(data.get("step", kind)), values).split(" | ")
     if report == "steam_steady":
-        things.append(talk.language.phrase("catch_up", "weight_off"))
-    prompt = talk.language.say("catch_up", "is_it_so", things=talk.language.listed(things, "and"))
+        things.append(talk.language.phrase("catching_up", "weight_off"))
+    prompt = talk.language.say("catching_up", "is_it_so", things=talk.language.listed(things, "and"))
     frame = Frame(kind="yes_no", about="catch_up", expects="yes_no", prompt=filling.named(talk, load, prompt))
     frames.ask(talk, replace(frame, load=load.id, said=heard, values={"missing": [list(each) for each in missing]}))
 
@@ -156,7 +156,7 @@ def drop(talk: Talk) -> None:
 def leave(talk: Talk, _: Frame) -> None:
     """Keep the load at its step: what was reported from further on wasn't so."""
     talk.ahead = None
-    talk.say("declined", "catch_up")
+    talk.say("confirming", "catch_up")
 
 
 def is_ahead(talk: Talk, load: Load) -> bool:
@@ -176,9 +176,9 @@ def say_missing(talk: Talk, load: Load) -> None:
     values["where"] = f"{capital(stage_text(talk, load))}. {step_words.tell_step(talk, load)}"
     if awaited and (load.stage is Stage.PACK or is_ahead(talk, load)):
         values["where"] = talk.language.say(
-            "catch_up", "waits", what=talk.language.phrase("catch_up", f"say_{awaited}", values)
+            "catching_up", "waits", what=talk.language.phrase("catching_up", f"say_{awaited}", values)
         )
-    talk.speak(filling.named(talk, load, talk.language.say("catch_up", what, values)), Urgency.READBACK)
+    talk.speak(filling.named(talk, load, talk.language.say("catching_up", what, values)), Urgency.READBACK)
 
 
 def _first_of(order: Sequence[str], these: Collection[str]) -> str:

@@ -26,6 +26,7 @@ __all__ = [
     "CHECKS",
     "HELD_AND_LOST",
     "STEP",
+    "ask_about",
     "ask_clearly",
     "ask_due",
     "ask_now",
@@ -112,6 +113,12 @@ def ask_now(talk: Talk, load: Load) -> None:
     frames.ask(talk, replace(frame, values={"asks": load.asks}))
 
 
+def ask_about(talk: Talk, load: Load) -> None:
+    """Ask the same of what was just said, in its own words."""
+    talk.quote(already=False)
+    ask_now(talk, load)
+
+
 def ask_clearly(talk: Talk, load: Load) -> None:
     """Ask what the stove does; of an answer that is none, say what is wanted of it."""
     asked = talk.question
@@ -119,7 +126,7 @@ def ask_clearly(talk: Talk, load: Load) -> None:
         ask_now(talk, load)
         return
     key = "need_number" if asked.about == "dial" else "yes_or_no"
-    talk.say("talk", key, prompt=frames.words(talk, asked))
+    talk.say("checks", key, prompt=frames.words(talk, asked))
     frames.wait_on(talk, asked)
 
 
@@ -156,25 +163,25 @@ def _prompt(talk: Talk, frame: Frame) -> str:
 
 def _cancel(talk: Talk, frame: Frame) -> None:
     talk.checks = [load for load in talk.checks if load != frame.load]
-    talk.say("talk", "cancelled")
+    talk.say("confirming", "cancelled")
 
 
 def _intents(_: Talk, frame: Frame) -> frozenset[str]:
     return _ANSWERS[frame.about]
 
 
-CHECK = Kind(_take, _prompt, lambda _talk, _frame: None, _cancel, _intents)
+CHECK = Kind(_take, _prompt, lambda _talk, _frame: None, _cancel, _intents)  # what follows silence is added
 """What the stove does, of a hold that counts."""
 
 
 def _check_prompt(talk: Talk, load: Load, kind: str, asks: int) -> str:
     """Ask; once in each silence say how long nothing was reported."""
-    prompt = talk.language.say("facts", f"check_{kind}", values_of(talk, {}, load))
+    prompt = talk.language.say("checks", f"check_{kind}", values_of(talk, {}, load))
     if asks != _SILENT or load.heard_t is None:
         return prompt
     values = values_of(talk, {"since_s": talk.t - load.heard_t}, load)
-    bare = talk.language.say("facts", f"check_{kind}", {**values, "load_dot": ""})
-    return talk.language.say("facts", "check_unheard", {**values, "check": bare})
+    bare = talk.language.say("checks", f"check_{kind}", {**values, "load_dot": ""})
+    return talk.language.say("checks", "check_unheard", {**values, "check": bare})
 
 
 def take_reading(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -219,7 +226,7 @@ def challenge_again(talk: Talk, load: Load, step: Step) -> None:
     text = filling.named(
         talk,
         load,
-        talk.language.say("talk", key, step=tell_step(talk, load, again=True), check=worded(talk, step).check),
+        talk.language.say("checks", key, step=tell_step(talk, load, again=True), check=worded(talk, step).check),
     )
     talk.speak(text, Urgency.CAUTION)
     frames.ask(talk, replace(_step_frame(load, step, step_text(talk, load)), values={"again": True}), spoken=False)
@@ -246,7 +253,7 @@ STEP = Kind(
     _take_step,
     lambda _, frame: frame.prompt,
     frames.close,
-    lambda talk, _: talk.say("talk", "cancelled"),
+    lambda talk, _: talk.say("confirming", "cancelled"),
     lambda _talk, _frame: frozenset({"step_done"}),
 )
 """The challenge of a step."""

@@ -103,7 +103,7 @@ def ask_of_closed(talk: Talk, text: str) -> bool:
     """
     closed = last_closed(talk) if talk.asks_nothing else None
     if closed is not None:
-        prompt = talk.language.say("doubts", "of_closed", food=closed.food_name)
+        prompt = talk.language.say("choosing", "of_closed", food=closed.food_name)
         frames.ask_yes_no(talk, "closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t), kept=True)
     return closed is not None
 
@@ -136,7 +136,7 @@ def go_on_with(talk: Talk, loads: Sequence[Load], said: Heard) -> None:
 
 def which_load(talk: Talk, loads: Sequence[Load]) -> str:
     """Return the question which of these loads is meant."""
-    return talk.language.say("talk", "which_load", loads=load_list(talk, loads))
+    return talk.language.say("choosing", "which_load", loads=load_list(talk, loads))
 
 
 def offered(talk: Talk, frame: Frame) -> list[Load]:
@@ -146,7 +146,7 @@ def offered(talk: Talk, frame: Frame) -> list[Load]:
 
 def no_such_load(talk: Talk, loads: Sequence[Load]) -> None:
     """Say that none is called so, and what these are called."""
-    talk.say("talk", "no_such_load", loads=load_list(talk, loads, "and"))
+    talk.say("choosing", "no_such_load", loads=load_list(talk, loads, "and"))
 
 
 def refuse_without_load(talk: Talk, text: str) -> None:
@@ -159,9 +159,9 @@ def refuse_without_load(talk: Talk, text: str) -> None:
     if family is not None:
         talk.obey(Heard("ask_family", {"family": family}, text, talk.t))
     elif talk.asked is None:
-        talk.say("crocks" if crocks else "objections", "no_load")
+        talk.say("crocks" if crocks else "objecting", "no_load")
     else:
-        talk.say("talk", "no_answer_to_it" if talk.asked.about == "setup" else "no_loads")
+        talk.say("choosing", "no_answer_to_it" if talk.asked.about == "setup" else "no_loads")
         frames.again(talk, talk.asked)
 
 
@@ -183,7 +183,7 @@ def select(talk: Talk, heard: Heard) -> None:
     found = find_loads(talk, named_in(heard))
     found = tuple(load for load in found if load.id == heard.of) or found
     if not talk.kitchen.open_loads:
-        talk.say("talk", "no_loads")
+        talk.say("choosing", "no_loads")
     elif not found:
         no_such_load(talk, talk.kitchen.open_loads)
     elif len(found) > 1:
@@ -211,7 +211,7 @@ def what_hangs(talk: Talk, load: Load, named: str = "") -> str:
     if load.doubt:
         talk.note("hangs")
     open_still = load.doubt and load.processed_t and load.stage is not Stage.KEEP  # whose step says so
-    return talk.language.say("objections", "in_doubt", load_dot=named) + " " if open_still else named
+    return talk.language.say("objecting", "in_doubt", load_dot=named) + " " if open_still else named
 
 
 def where(talk: Talk, load: Load) -> str:
@@ -222,5 +222,5 @@ def where(talk: Talk, load: Load) -> str:
     timer = leading_timer(load)
     values["load_dot"] = what_hangs(talk, load, name)
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
-        return talk.language.say("answers", "where", values)
-    return talk.language.say("answers", "where_left", values, left=filling.left_on(talk, timer))
+        return talk.language.say("choosing", "where", values)
+    return talk.language.say("choosing", "where_left", values, left=filling.left_on(talk, timer))

@@ -60,9 +60,11 @@ def _obey(talk: Talk, frame: Frame) -> None:
 def _decline(talk: Talk, frame: Frame) -> None:
     """Say what stands."""
     load = talk.kitchen.load(frame.load)
-    key = frame.about if talk.language.has("declined", frame.about) else "any"
-    text = talk.language.say("declined", key, {**filling.values_of(talk, frame.values, load), **_of_load(talk, frame)})
-    talk.speak(filling.named_once(talk, load, text, "declined", key), Urgency.READBACK)
+    key = frame.about if talk.language.has("confirming", frame.about) else "any"
+    text = talk.language.say(
+        "confirming", key, {**filling.values_of(talk, frame.values, load), **_of_load(talk, frame)}
+    )
+    talk.speak(filling.named_once(talk, load, text, "confirming", key), Urgency.READBACK)
 
 
 def _of_load(talk: Talk, frame: Frame) -> dict[str, str]:
@@ -73,7 +75,7 @@ def _of_load(talk: Talk, frame: Frame) -> dict[str, str]:
 def _how_many(talk: Talk, frame: Frame) -> None:
     load = talk.kitchen.load(frame.load)
     if load is not None and frame.said is not None:
-        text = talk.language.say("declined", "jars_in_differ", _of_load(talk, frame))
+        text = talk.language.say("confirming", "jars_in_differ", _of_load(talk, frame))
         ask_jars_in(talk, frame.said, load.id, filling.named(talk, load, text))
 
 
@@ -113,6 +115,20 @@ def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
     return True
 
 
+def _number_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take a bare number for the one in the report that waits, whatever it would count by itself."""
+    waits, names = frame.said, ("sealed", "failed", "count")
+    if waits is None or ("bare" not in heard.slots and heard.intent != "number") or heard.of not in (None, waits.of):
+        return False
+    told = [name for name in names if name in waits.slots]
+    given = [heard.slots[name] for name in (*names, "value") if name in heard.slots]
+    if len(told) != 1 or len(given) != 1:
+        return False
+    frames.close(talk, frame)
+    talk.obey(replace(waits.sure(frame.about, of=frame.load), slots={**waits.slots, told[0]: int(given[0])}))
+    return True
+
+
 def _of_that_one(talk: Talk, frame: Frame) -> None:
     """Take a report for the canner that was meant."""
     if frame.said is not None:
@@ -147,7 +163,7 @@ def _not_off(talk: Talk, frame: Frame) -> None:
 
 def _said_otherwise(talk: Talk, frame: Frame) -> None:
     """Nobody knows what was said, then; of what was typed, only that it wasn't that."""
-    talk.say("talk", "otherwise" if talk.written else "again")
+    talk.say(*(("confirming", "otherwise") if talk.written else ("tapering", "again")))
     load = talk.kitchen.load(None if frame.said is None else frame.said.of)
     if load is not None and load.holding and frame.said is not None and frame.said.intent == "pressure_is":
         checks.ask_now(talk, load)
@@ -170,13 +186,13 @@ def _meant(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.meant(talk, frame.said.text)
         if not talk.letters and talk.asks_nothing:
-            talk.say("doubts", "asked_later")
+            talk.say("confirming", "asked_later")
 
 
 def _acid_is_in(talk: Talk, frame: Frame) -> None:
     """Forget what was told of the acid, and of the jars beside it: it was asked by its amount."""
     if frame.about == "of_acid":
-        talk.say("doubts", "acid_is_in")
+        talk.say("confirming", "acid_is_in")
     else:
         _obey(talk, frame)
     doubting.acid_is_in(talk)
@@ -193,7 +209,7 @@ def _is_its_size(talk: Talk, frame: Frame) -> None:
     if frame.said is not None and frame.said.intent != "kept":
         talk.obey(frame.said)
     elif load is not None:
-        talk.say("doubts", "size_is_so", jars=talk.language.jars(load.jar))
+        talk.say("confirming", "size_is_so", jars=talk.language.jars(load.jar))
 
 
 def _names_its_size(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -227,14 +243,14 @@ def _vague(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if heard.intent != "fine" and not talk.language.hears("vague", heard.text):
         return False
     frames.close(talk, frame)
-    talk.say("doubts", "asked_later")
+    talk.say("confirming", "asked_later")
     return True
 
 
 def _of_nothing(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.explained(talk, frame.said.text)
-    talk.say("talk", "answered_no")
+    talk.say("confirming", "answered_no")
 
 
 _YES: Mapping[str, Then] = MappingProxyType(
@@ -259,7 +275,9 @@ _NO: Mapping[str, Then] = MappingProxyType(
         SIZE: _is_its_size,
         "change_load": _not_changed,
         "of_acid": _acid_is_out,
-        **dict.fromkeys(("give_up", "scratch", "disown", "disown_late"), lambda talk, _: talk.say("talk", "cancelled")),
+        **dict.fromkeys(
+            ("give_up", "scratch", "disown", "disown_late"), lambda talk, _: talk.say("confirming", "cancelled")
+        ),
     }
 )
 _AS_WELL: Mapping[str, tuple[str, Callable[[Talk, Frame, Heard], bool]]] = MappingProxyType(
@@ -277,6 +295,7 @@ _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
         "acid_unconfirmed": _acid_again,
         "forgotten": forgotten.count_it,
         "seal_count": _count_instead,
+        **dict.fromkeys(("said", "heard"), _number_instead),
         SIZE: _names_its_size,
     }
 )
@@ -289,10 +308,10 @@ def _prompt(talk: Talk, frame: Frame) -> str:
         return ""
     if load is not None and frame.about == SIZE and all(each.kind != SIZE for each in load.kept):
         return ""
-    if load is None or frame.said is None or not talk.language.has("objections", frame.about):
+    if load is None or frame.said is None or not talk.language.has("objecting", frame.about):
         return frame.prompt
     text = objection_text(talk, load, frame.about, frame.values, talk.t - frame.said.t)
-    return filling.named_once(talk, load, text, "objections", frame.about)
+    return filling.named_once(talk, load, text, "objecting", frame.about)
 
 
 def _lapse(talk: Talk, frame: Frame) -> None:
@@ -309,9 +328,9 @@ def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.about == "forgotten":
         forgotten.leave_it(talk, frame)
     elif frame.about in ("kept", SIZE):
-        talk.say("doubts", "asked_later")
+        talk.say("confirming", "asked_later")
     else:
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
         _left_open(talk, frame)
 
 

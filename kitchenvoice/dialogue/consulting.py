@@ -48,7 +48,7 @@ def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
     elif form.method is None:
         _ask(talk, form, "method", "ask_method")
     elif talk.profile.altitude_ft is None:
-        talk.say("answers", "altitude_none")
+        talk.say("asking", "altitude_none")
     else:
         _tell(talk, form, answer, packs)
 
@@ -73,12 +73,12 @@ def _look_up(talk: Talk, form: LoadForm) -> Answer:
 def _tell(talk: Talk, form: LoadForm, answer: Answer, packs: Sequence[str]) -> None:
     processes = _processes(talk, form if form.pack else replace(form, pack=packs[0]))
     if not processes:
-        talk.say("answers", "process_later")
+        talk.say("consulting", "process_later")
         return
     of_food = {"jars": capital(talk.language.jars(form.jar or "")), "food": food_of(talk, answer)}
     pack = talk.language.listed([talk.language.phrase("names", f"pack_{pack}") for pack in packs])
     altitude = talk.language.altitude(talk.profile.altitude_ft or 0)
-    talk.say("answers", "process", of_food, pack=pack, altitude=altitude, process=talk.language.listed(processes))
+    talk.say("consulting", "process", of_food, pack=pack, altitude=altitude, process=talk.language.listed(processes))
 
 
 def _processes(talk: Talk, form: LoadForm) -> tuple[str, ...]:
@@ -97,13 +97,13 @@ def _processes(talk: Talk, form: LoadForm) -> tuple[str, ...]:
 def _process(talk: Talk, minutes: float, psi: float | None, gauge: str, without: str) -> str:
     said = talk.language.duration(60 * minutes)
     if psi is None:
-        return talk.language.phrase("answers", f"process_{without}", minutes=said)
+        return talk.language.phrase("consulting", f"process_{without}", minutes=said)
     target = talk.language.pounds_pressure(psi)
-    return talk.language.phrase("answers", f"process_{gauge}", minutes=said, target=target)
+    return talk.language.phrase("consulting", f"process_{gauge}", minutes=said, target=target)
 
 
 def _ask(talk: Talk, form: LoadForm, slot: str, key: str, group: str = "", **values: str) -> None:
-    prompt = talk.language.say("start", key, values)
+    prompt = talk.language.say("starting", key, values)
     forms.ask(talk, "consult", slot, {**form.as_values(), "food_group": group}, prompt, slot, kept=False)
 
 

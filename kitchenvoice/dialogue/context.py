@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from kitchenvoice.dialogue.question import Form, Frame, Kind
 from kitchenvoice.dialogue.turn import Control, Heard, Objected, TranscriptNote, Turn
@@ -14,11 +14,14 @@ from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.process import RECORDED_FACTS, Due, Event, Fact, Kitchen, Load, Stage, apply, due, fold, validate
 
+if TYPE_CHECKING:
+    from kitchenvoice.reference.plans import Plan
+
 __all__ = ["Pantry", "Talk"]
 
 _IN_STEAM = frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD})
 
-_AGAIN = ("talk", "again")
+_AGAIN = ("tapering", "again")
 _NOT_SURE = frozenset({"not_sure", "not_sure_step", "not_sure_pack", "not_sure_count", "not_sure_dial"})
 """What is said of words that weren't understood; of many of them the first are repeated."""
 _MOST_WORDS = 20
@@ -88,6 +91,7 @@ class Talk:
         self.tell: Callable[[Talk, Sequence[Fact], Kitchen], None] = lambda _talk, _facts, _before: None
         self.checks: list[int] = []
         self.ahead: tuple[int, Stage, str] | None = None
+        self.planned: Plan | None = None  # the amount that was planned last
         self.looked_at: tuple[int, frozenset[str]] = (0, frozenset())  # of which load, what of its canner
         self.reason: str | Objected = ""
         self.attention_until = 0.0
@@ -155,12 +159,12 @@ class Talk:
 
     def say_idle(self) -> None:
         """Say that no load is going, and how to start one unless a question of ours is open: that one comes first."""
-        self.say(*(("answers", "idle") if self.asked is None else ("talk", "no_loads")))
+        self.say(*(("context", "idle") if self.asked is None else ("choosing", "no_loads")))
 
     def refuse(self, reason: str) -> None:
         """Refuse what was asked for, and keep the reason."""
         self.reason = reason
-        self.say("start", "refused", urgency=Urgency.CAUTION, reason=reason)
+        self.say("context", "refused", urgency=Urgency.CAUTION, reason=reason)
 
     def say(
         self,
@@ -197,7 +201,7 @@ class Talk:
         """
         heard = next((note.text for note in reversed(self._notes) if note.kind == "heard"), "")
         words = " ".join(heard.split()[:_MOST_WORDS])
-        said = "" if already else self.language.say("doubts", "said", words=words, asked="").strip()
+        said = "" if already else self.language.say("doubting", "said", words=words, asked="").strip()
         missed = [part for part in self._parts if self.written and part.key is not None and part.key[1] in _NOT_SURE]
         parts = [part._replace(text=said) if part in missed else part for part in self._parts]
         self._parts = [part for part in parts if part.text]
@@ -214,7 +218,7 @@ class Talk:
             self.speak(self.last_said)
             self._age_s = age_s
         else:
-            self.say("talk", "said_before", since=capital(self.language.duration(age_s)), said=self.last_said)
+            self.say("context", "said_before", since=capital(self.language.duration(age_s)), said=self.last_said)
         self._repeats = True
         self._told |= self._told_before
 

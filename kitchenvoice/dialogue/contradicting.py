@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
-from kitchenvoice.dialogue import denying, doubting, frames
+from kitchenvoice.dialogue import checks, denying, doubting, frames
 from kitchenvoice.dialogue.answering import stands_above
 from kitchenvoice.dialogue.choosing import ask_of_closed
 from kitchenvoice.dialogue.context import Talk
@@ -62,17 +62,16 @@ from kitchenvoice.reference.weighing import likelihood
 __all__ = ["Before", "contradict", "weigh"]
 
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
-_TELLS, _CALM = intents_that("report", "of_load", "tells"), intents_that("calm")
-_HARMLESS, _LOOKS = intents_that("harmless"), intents_that("looks_up")
+_TELLS, _CALM, _LOOKS = intents_that("report", "of_load", "tells"), intents_that("calm"), intents_that("looks_up")
+_HARMLESS = intents_that("harmless")
 _STATUS = frozenset({"where_are_we", "next_or_where", "missed"})
 _ANSWERS = intents_that("bare") | {"both", "neither", "not_load", "cancel"}
 _OF_STOVE = frozenset({"steam", "heat", "burning", "weight", "pressure", "reading", "zero"})
 """Of what a denial isn't harmless."""
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
-_OF_A_ZERO = _ASKS_BACK | {"zero_so_soon", "zero_again"}
-_MOST_MISSES = 2
-_SMALL_TALK = ("design_note",)  # the source of answers that tell nothing of the trade
+_OF_A_ZERO, _MOST_MISSES = _ASKS_BACK | {"zero_so_soon", "zero_again"}, 2
+_SMALL_TALK = ("design_note",)
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
 _LEAST_TOLD = 0.15
@@ -93,6 +92,7 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
     """Let a turn contradict what was claimed before it. `called`: it was said to us by name. `text`: all of it."""
     if said.reject_reason == "silence" or talk.noted("misnamed") or (talk.noted("ignored") and not called):
         return
+    away = talk.written and was_away(talk, said.text)
     if talk.asleep:
         if said.intent is None and tells_of_loss(talk, said.text):
             doubting.put_in_question(talk, said.text)
@@ -102,19 +102,20 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
             doubting.came_off(talk, text)
         else:
             _weigh_left_out(talk, said, text)
-    elif ask_outright(talk, said.text) or is_filler(talk, said.text):
+    elif ask_outright(talk, said.text) or is_filler(talk, said.text) or (away and not tells_of_loss(talk, said.text)):
         pass
     elif called or (was.asked is not None and was.asked.kind == "loss"):
         _weigh_strange(talk, stated(talk, text) or said.text, was)
     if talk.written and not talk.asleep:
-        if was_away(talk, said.text):
-            doubting.keep(talk, "in_question", talk.kitchen.claiming, said.text)
+        doubting.keep(talk, "in_question", talk.kitchen.claiming if away else (), said.text)
         if was_opened(talk, said.text):
             doubting.opened(talk, said.text)
         if is_of_gauge(talk, said.text) and not (asks(without_name(talk, said.text)) or talk.told):
             _keep(talk, without_name(talk, said.text))
         unasked = talk.asks_nothing and (talk.asked is None or talk.asked.kind == "check")
-        if unasked and not may_be_read(talk, said.text):
+        if unasked and away and (holding := [x for x in talk.kitchen.claiming if x.holding]):
+            checks.ask_about(talk, holding[0])
+        elif unasked and not may_be_read(talk, said.text):
             doubting.ask_whether_meant(talk)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)

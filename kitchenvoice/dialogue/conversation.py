@@ -40,6 +40,7 @@ from kitchenvoice.dialogue.replying import replied, unless_said_otherwise
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded, without_tails
 from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
+from kitchenvoice.dialogue.timer_names import by_own_name
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched, note_asleep
@@ -113,10 +114,9 @@ class Conversation:
         """Take what was said, or its parts; weigh what else it tells. `of`: the load that the rest of it names."""
         talk, text = self.talk, " ".join(utterance.alternatives[:1])
         scope = self.listening_scope(t, typed=typed)
-        grammar = talk.book.grammar(**scope)
-        known = as_it_stands(text, talk.question, talk.language) if typed else None
+        known = (as_it_stands(text, talk.question, talk.language) or by_own_name(talk, text)) if typed else None
         short: Understanding | None = None
-        understood = known or understand(utterance, grammar)
+        understood = known or understand(utterance, grammar := talk.book.grammar(**scope))
         if understood.intent is None and utterance.dictation:
             understood = spoken_note(utterance.dictation, talk.profile.attention, talk.language) or understood
         setting_up = talk.question is not None and talk.question.about == "setup"
@@ -219,7 +219,7 @@ class Conversation:
         if talk.asleep and intent != "wake":
             talk.note("ignored", understood.text, reason="asleep")
             if intent in _REPORTS:
-                talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
+                talk.say("conversation", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
                 note_asleep(talk, Heard(intent, understood.slots, understood.text, t))
             if intent in _AT_THE_LID:
                 overheard.warn_of_the_lid(talk)
@@ -231,7 +231,7 @@ class Conversation:
         if unsure is not None and says_well(question, intent) and question and ask_for_yes_or_no(talk, question, None):
             return
         if unsure is not None and has_to_be_sure(understood, talk.question) and begins(talk, heard):
-            prompt = talk.language.say("everyday", "sure", said=written(unsure))
+            prompt = talk.language.say("conversation", "sure", said=written(unsure))
             frames.ask_yes_no(talk, "said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
             return
         talk.attention_until = 0.0
@@ -268,8 +268,8 @@ class Conversation:
             return heard
         if not (intent == "no" and doubt_check(talk, asked, heard.text)):
             wanted = "a_number" if asked.expects in _NUMBERS else "no_yes"
-            first = talk.language.say("talk", wanted) + " " if intent == "yes" and asked.kind == "form" else ""
-            said = talk.language.say("talk", "say_checked") if asked.passive else first + frames.words(talk, asked)
+            first = talk.language.say("conversation", wanted) + " " if intent == "yes" and asked.kind == "form" else ""
+            said = talk.language.say("steering", "say_checked") if asked.passive else first + frames.words(talk, asked)
             talk.speak(said, Urgency.READBACK)
         return None
 
@@ -292,7 +292,7 @@ class Conversation:
         loads = choosing.find_loads(talk, choosing.named_in(heard))
         told = replace(heard, slots={name: value for name, value in heard.slots.items() if name not in _NAMING})
         if not talk.kitchen.open_loads:
-            talk.say("talk", "no_loads")
+            talk.say("choosing", "no_loads")
         elif not loads:
             of_none(talk, heard, told)
         elif len(loads) > 1 and heard.intent in _TAKEN_UNNAMED:

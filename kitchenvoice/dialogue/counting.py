@@ -1,4 +1,4 @@
-"""Counts of seals, whole or jar by jar, and what became of the jars."""
+"""Counts of seals, whole or jar by jar, what became of the jars, and those that broke."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from kitchenvoice.dialogue import frames
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.reports import refuse_stage, take
-from kitchenvoice.dialogue.taking import take_for
+from kitchenvoice.dialogue.taking import DROPPED, take_for
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Load, loads_for
 
@@ -100,14 +101,22 @@ def _jar_outcome(talk: Talk, heard: Heard) -> None:
     count = unfit[0].undecided if all_alike else slots.get("count", 1)
     waiting = [load for load in loads_for(talk.kitchen, "seal_count") if load.sealed is None]
     if "all" not in slots and len(waiting) == 1 == len(talk.kitchen.open_loads) and not unfit:
-        talk.say("answers", "count_first")
+        talk.say("counting", "count_first")
         failed = min(waiting[0].standing, max(count, waiting[0].tally[1]))
         _whole_of(talk, replace(heard, intent="seal_count", slots={"failed": failed, "rest": "sealed"}), waiting[0])
         return
     take(talk, heard, "jar_outcome", {"outcome": slots["outcome"], "count": count})
 
 
+def _jar_broke(talk: Talk, heard: Heard) -> None:
+    """Count what broke; of a jar that was only dropped it is asked."""
+    if DROPPED not in heard.asked and talk.language.hears("only_dropped", heard.text):
+        frames.ask_yes_no(talk, DROPPED, talk.language.say("counting", "did_it_break"), heard)
+    else:
+        take(talk, heard, "jar_broke", {"count": heard.slots.get("count", 1)})
+
+
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
-    {"seal_count": _seal_count, "all_sealed": _whole_count, "jar_outcome": _jar_outcome}
+    {"seal_count": _seal_count, "all_sealed": _whole_count, "jar_outcome": _jar_outcome, "jar_broke": _jar_broke}
 )
 """What is done with each count."""

@@ -20,7 +20,7 @@ _STEP_BY_STEP = frozenset({Stage.PACK, Stage.CANNER, Stage.KEEP})
 
 
 def _greeting(talk: Talk, heard: Heard) -> None:
-    talk.say("everyday", "hello")
+    talk.say("courtesies", "hello")
     _where(talk)
 
 
@@ -32,12 +32,12 @@ def _where(talk: Talk) -> None:
 
 
 def _waiting(talk: Talk, heard: Heard) -> None:
-    talk.say("everyday", "waiting" if talk.kitchen.open_loads else "waiting_idle")
+    talk.say("courtesies", "waiting" if talk.kitchen.open_loads else "waiting_idle")
 
 
 def _goodbye(talk: Talk, heard: Heard) -> None:
     """Say what still goes on: nobody is let go while a canner is on the heat."""
-    talk.say("everyday", "goodbye_running" if talk.kitchen.open_loads else "goodbye")
+    talk.say("courtesies", "goodbye_running" if talk.kitchen.open_loads else "goodbye")
     if talk.kitchen.open_loads:
         _where(talk)
 
@@ -45,7 +45,7 @@ def _goodbye(talk: Talk, heard: Heard) -> None:
 def _steps(talk: Talk, heard: Heard) -> None:
     load = talk.focus
     of = "pressure" if load is None or load.process.is_pressure else load.process.watched
-    talk.say("everyday", f"steps_{of}")
+    talk.say("courtesies", f"steps_{of}")
     if load is not None:
         talk.speak(where(talk, load))
 
@@ -60,23 +60,23 @@ def _next(talk: Talk, heard: Heard) -> None:
     if load.stage not in _STEP_BY_STEP:
         kind = "pressure" if load.process.is_pressure else load.process.watched
         key = f"next_{load.stage.value}_{kind}"
-        key = key if talk.language.has("everyday", key) else f"next_{load.stage.value}"
-        told = talk.language.say("everyday", key, filling.values_of(talk, {}, load))
+        key = key if talk.language.has("courtesies", key) else f"next_{load.stage.value}"
+        told = talk.language.say("courtesies", key, filling.values_of(talk, {}, load))
         talk.speak(filling.named(talk, load, what_hangs(talk, load) + told))
     elif step is None:
         talk.speak(where(talk, load))
     else:
         told = step_words.words_of(talk.language, load, step, brief=True)
-        talk.say("everyday", "comes_next", step=filling.named(talk, load, told))
+        talk.say("courtesies", "comes_next", step=filling.named(talk, load, told))
 
 
 def _altogether(talk: Talk, heard: Heard) -> None:
     load, vent = talk.focus, filling.vent_time(talk)
     if load is None:
-        talk.say("everyday", "altogether_idle", vent=vent)
+        talk.say("courtesies", "altogether_idle", vent=vent)
         return
     key = "altogether" if load.process.is_pressure else f"altogether_{load.process.watched}"
-    talk.say("everyday", key, filling.values_of(talk, {}, load), vent=vent)
+    talk.say("courtesies", key, filling.values_of(talk, {}, load), vent=vent)
     if load.stage not in (Stage.PACK, Stage.CANNER):
         asking.HANDLERS["ask_time"](talk, heard)
 
@@ -95,7 +95,7 @@ def _which_canner(talk: Talk, heard: Heard) -> None:
         pack, jars = talk.language.phrase("names", f"pack_{load.pack}"), talk.language.jars(load.jar)
         food, key = load.food_name, "in_canner" if load.canner_name else "as_it_is"
         food = capital(food) if load.canner_name else food
-        talk.say("everyday", key, food=food, pack=pack, jars=jars, canner=load.canner_name)
+        talk.say("courtesies", key, food=food, pack=pack, jars=jars, canner=load.canner_name)
     if not loads:
         talk.say_idle()
 
@@ -103,34 +103,34 @@ def _which_canner(talk: Talk, heard: Heard) -> None:
 def _kitchen(talk: Talk, heard: Heard) -> None:
     for canner in talk.profile.canners:
         talk.speak(_canner(talk, canner))
-    talk.say("everyday", "change_kitchen" if talk.profile.canners else "no_canners")
+    talk.say("courtesies", "change_kitchen" if talk.profile.canners else "no_canners")
 
 
 def _canner(talk: Talk, canner: Canner) -> str:
     holds = [talk.language.jars(jar, canner.capacity[jar]) for jar in ("quart", "pint") if jar in canner.capacity]
-    told = talk.language.say("everyday", "canner_holds", jars=talk.language.listed(holds)) if holds else ""
+    told = talk.language.say("courtesies", "canner_holds", jars=talk.language.listed(holds)) if holds else ""
     return f"{_gauge(talk, canner)} {told}".strip()
 
 
 def _gauge(talk: Talk, canner: Canner) -> str:
     name = talk.language.canner(canner.number)
     if canner.gauge is None:
-        return talk.language.say("everyday", "canner_plain", canner=name)
+        return talk.language.say("courtesies", "canner_plain", canner=name)
     gauge = talk.language.phrase("names", f"gauge_{canner.gauge}")
     if canner.gauge != "dial":
-        return talk.language.say("everyday", "canner", canner=name, gauge=gauge)
+        return talk.language.say("courtesies", "canner", canner=name, gauge=gauge)
     day = canner.dial_tested
     if day is None:
-        return talk.language.say("everyday", "canner_untested", canner=name, gauge=gauge)
+        return talk.language.say("courtesies", "canner_untested", canner=name, gauge=gauge)
     month, year = talk.language.phrase("months", str(day.month)), talk.language.year(day.year)
     values = {"canner": name, "gauge": gauge, "month": month, "year": year, "next": talk.language.year(day.year + 1)}
-    return talk.language.say("everyday", "canner_tested", values)
+    return talk.language.say("courtesies", "canner_tested", values)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "greeting": _greeting,
-        "thanked": lambda talk, _: talk.say("everyday", "thanked"),
+        "thanked": lambda talk, _: talk.say("courtesies", "thanked"),
         "waiting": _waiting,
         "goodbye": _goodbye,
         "ask_steps": _steps,

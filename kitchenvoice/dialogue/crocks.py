@@ -17,7 +17,7 @@ from kitchenvoice.language import capital, nights
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Crock, Fact
 from kitchenvoice.reference import find_food, food_name
-from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment_weeks, ferments
+from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment_weeks, ferments, warmth
 
 __all__ = ["HANDLERS", "WHICH_CROCK", "name_crocks", "tell_checks", "tell_crocks", "tell_figure", "tell_meant"]
 
@@ -186,9 +186,28 @@ def _one(talk: Talk, heard: Heard) -> tuple[Crock, ...]:
 def _care_for(talk: Talk, heard: Heard) -> None:
     """Record what the cook did to a crock, or to all of them, and the brine that tops one up."""
     for crock in _meant(talk, heard) if heard.slots.get("all") else _one(talk, heard):
-        care = str(heard.slots.get("care") or "checked")
-        talk.record("crock_care", None, heard.text, food=crock.food, crock=crock.number, care=care)
-        _say(talk, care, crock.food, crock)
+        care, degrees = str(heard.slots.get("care") or "checked"), heard.slots.get("degrees")
+        told = {} if degrees is None else {"degrees": int(degrees)}
+        talk.record("crock_care", None, heard.text, {**told, "food": crock.food, "crock": crock.number, "care": care})
+        if degrees is None:
+            _say(talk, care, crock.food, crock)
+        else:
+            _judge(talk, crock, int(degrees))
+
+
+def _judge(talk: Talk, crock: Crock, degrees: int) -> None:
+    """Say whether so many degrees are within what is printed for the ferment, and what becomes of it if not."""
+    ferment = ferment_of(crock.food)
+    if ferment is None:
+        return
+    found, language = warmth(ferment, degrees), talk.language
+    values = {**_values(talk, crock.food, crock), "now": language.number(degrees)}
+    if isinstance(found, str):
+        urgency = Urgency.READBACK if found == "between" else Urgency.CAUTION
+        talk.say("crocks", found, values, urgency=urgency)
+    else:
+        low, high = (language.number(weeks) for weeks in found.weeks)
+        talk.say("crocks", "warm_enough", {**values, "weeks": language.phrase("sheets", "span", low=low, high=high)})
 
 
 def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:

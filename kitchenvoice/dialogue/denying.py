@@ -6,7 +6,7 @@ What is denied leaves a doubt wherever something counts: that something isn't so
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue import doubting, filling, frames, render, taking_back
@@ -19,7 +19,17 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Event, Fact, Load, loads_for, waits_at_zero
 
-__all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_answer_stand", "let_stand"]
+__all__ = [
+    "STANDS",
+    "ask_if_fault_misheard",
+    "ask_if_misheard",
+    "ask_of_told_before",
+    "deny",
+    "deny_zero",
+    "let_answer_stand",
+    "let_stand",
+    "listen_on",
+]
 
 _JUST_S = 60.0
 """For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
@@ -29,7 +39,7 @@ _STANDING = frozenset(
     {"hold_started", "hold_restarted", "pressure_held", "pressure_high", "still_rocking", "still_boiling"}
     | {"settle_started", "settle_goes_on"}
 )
-_WELL = intents_that("well")
+_WELL, _HOLDS = intents_that("well"), intents_that("holds")
 """What a no takes back, so that nothing is believed of a load that isn't so: what says that all is well, or cold."""
 
 
@@ -43,7 +53,7 @@ def ask_if_misheard(talk: Talk, load_id: int) -> None:
     event = next(each for each in told if load_id in (each.load, *_lost_by(each)))
     if load is None or load.hold is None or load.hold.lost_t is None:
         return
-    prompt = talk.language.say("talk", "confirm_or_scratch")
+    prompt = talk.language.say("denying", "confirm_or_scratch")
     if load.hold.started_t + 60 * load.process.minutes > talk.t:
         _stand(talk, "loss", event, load_id, prompt)
 
@@ -51,7 +61,7 @@ def ask_if_misheard(talk: Talk, load_id: int) -> None:
 def ask_if_fault_misheard(talk: Talk, load_id: int) -> None:
     """A fault counts at once too; a no within the window takes it back."""
     event = next(each for each in reversed(talk.history) if each.kind in ("fault", "acid_forgotten"))
-    _stand(talk, "loss", event, load_id, talk.language.say("talk", "confirm_or_scratch"))
+    _stand(talk, "loss", event, load_id, talk.language.say("denying", "confirm_or_scratch"))
 
 
 def _lost_by(event: Event) -> tuple[int, ...]:
@@ -92,7 +102,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         return False
     if heard.intent == "yes":
         frames.close(talk, frame)
-        talk.say("talk", "loss_stands")
+        talk.say("denying", "loss_stands")
         return True
     meant = named_ones(talk, frame, heard)
     if meant is not None and frame.about == "report":
@@ -164,9 +174,9 @@ def _take_back(talk: Talk, event: Event, load: int | None, *, corrected: bool = 
 
 def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.about == "loss":
-        talk.say("talk", "loss_stands")
+        talk.say("denying", "loss_stands")
     else:
-        talk.say("talk", "not_asked")
+        talk.say("steering", "not_asked")
         talk.question = frame  # a no denies it all the same
 
 
@@ -197,7 +207,7 @@ def deny(talk: Talk, heard: Heard) -> bool:
     for load in zeros:
         deny_zero(talk, load)
     if holding and not zeros:
-        talk.say("talk", "no_answer")
+        talk.say("losses", "no_answer")
     return bool(holding or zeros)
 
 
@@ -205,6 +215,23 @@ def _may_be_of_others(talk: Talk, denied: Event, text: str) -> None:
     """Ask what the other loads do, too, if the no comes a while after what it was taken for."""
     if talk.t - denied.t > _AT_ONCE_S:
         doubting.not_understood(talk, text, [load for load in talk.kitchen.open_loads if load.id != denied.load])
+
+
+def ask_of_told_before(talk: Talk, answered: int, text: str) -> None:
+    """Ask what a load does that was told to hold just before a no that answered the question about another one."""
+    just = [event.load for event in _just_told_beside(talk, answered)]
+    doubting.not_understood(talk, text, [load for load in talk.kitchen.open_loads if load.id in just])
+
+
+def listen_on(talk: Talk, check: Frame) -> None:
+    """Listen for a no to what was told of another load just before a question about the stove ran out."""
+    event = next(_just_told_beside(talk, check.load), None)
+    if event is not None and event.load is not None:
+        _stand(talk, "report", event, event.load, "")
+
+
+def _just_told_beside(talk: Talk, load: int | None) -> Iterator[Event]:
+    return (x for x in standing(talk) if x.kind in _HOLDS and x.load != load and talk.t - x.t <= _AT_ONCE_S)
 
 
 def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
@@ -217,7 +244,7 @@ def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
     what = render.undone(talk, zeros[0])
     while zeros and (now := talk.kitchen.load(load.id)) is not None and waits_at_zero(now):
         talk.take_back(zeros.pop(0))
-    talk.say("talk", "taken_back", what=what)
+    talk.say("taking_back", "taken_back", what=what)
     now = talk.kitchen.load(load.id) or load
     if look_again and talk.asks_nothing:
         ask_zero(talk, now)
@@ -227,6 +254,6 @@ def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
 
 def ask_zero(talk: Talk, load: Load) -> None:
     """Ask whether it is at zero; only then anybody is called to its weight."""
-    key = "zero_again_dial" if load.process.is_dial and load.fault("gauge") is None else "zero_again_weighted"
-    prompt = filling.named(talk, load, talk.language.say("talk", key))
+    key = "zero_again_dial" if load.process.is_dial and not load.gauge_stuck else "zero_again_weighted"
+    prompt = filling.named(talk, load, talk.language.say("denying", key))
     frames.ask_yes_no(talk, "zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)

@@ -143,7 +143,7 @@ def ask_whether_meant(talk: Talk) -> None:
         frames.ask_yes_no(talk, doubt.kind, question(talk, doubt, load), heard, load.id, kept=doubt.kind == "of_size")
     elif kept and not any(event.data["kind"] == "of_size" for event in kept):
         key = "whether_meant_any" if len(talk.kitchen.open_loads) > 1 else "whether_meant"
-        frames.ask_yes_no(talk, "kept", talk.language.say("doubts", key), heard)
+        frames.ask_yes_no(talk, "kept", talk.language.say("doubting", key), heard)
 
 
 def acid_told(load: Load) -> Doubt | None:
@@ -220,9 +220,13 @@ def ids_of(talk: Talk, doubt: Doubt) -> list[int]:
     return [load.id for load in talk.kitchen.in_doubt(doubt.id)]
 
 
-def frame_of(doubt: Doubt) -> Frame:
-    """Return a frame that is the same as any that asks about this doubt."""
-    return Frame(kind="loss", about=doubt.kind, expects="yes_no", prompt="", values={"doubt": doubt.id})
+def frame_of(talk: Talk, doubt: Doubt, load: Load) -> Frame:
+    """Return a frame that is the same as any that asks about this doubt, with the other loads that it was asked of."""
+    asked = [each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id]
+    said = next((each.said for each in asked if each.kind == "loss" and each.said), None)
+    named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
+    values = {"doubt": doubt.id, "named": tuple(named - {load.id}), "told": told_so(doubt)}
+    return Frame(kind="loss", about=doubt.kind, expects="yes_no", prompt="", load=load.id, said=said, values=values)
 
 
 # ---------------------------------------------------------------- asking
@@ -265,12 +269,8 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None, said: Heard | None =
     load = load or (chosen or loads)[0]
     prompt = question(talk, doubt, load)
     expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
-    frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)
-    asked = [each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id]
-    said = said or next((each.said for each in asked if each.kind == "loss" and each.said), None)
-    named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
-    values = {"doubt": doubt.id, "named": tuple(named - {load.id}), "told": told_so(doubt)}
-    frames.ask(talk, replace(frame, said=said, values=values))
+    frame = frame_of(talk, doubt, load)
+    frames.ask(talk, replace(frame, expects=expects, prompt=prompt, said=said or frame.said))
 
 
 def ask_again(talk: Talk, load: Load) -> None:
@@ -284,41 +284,42 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     values, say = filling.values_of(talk, doubt.data, load), talk.language.say
     gauge = load.process.watched
     if doubt.kind == "heat_off" and not load.claims:
-        return say("talk", "heat_off_first", load=filling.load_name(talk, load))
+        return say("doubting", "heat_off_first", load=filling.load_name(talk, load))
     if doubt.kind == "heat_off":
         key, told = time_of(talk, load)
-        return filling.named(talk, load, say("objections", key, told))
+        return filling.named(talk, load, say("objecting", key, told))
     if doubt.kind == "gap":
-        return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
+        return say("doubting", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
     if doubt.kind == "in_question":
         of = "vent" if load.stage is Stage.VENT else gauge
-        asked = say("doubts", f"any_{of}" if told_so(doubt) else f"all_{of}", values)
-        asked = say("doubts", "of_what_was", asked=asked) if load.stands and load.heat_off else asked
+        asked = say("doubting", f"any_{of}" if told_so(doubt) else f"all_{of}", values)
+        asked = say("doubting", "of_what_was", asked=asked) if load.stands and load.heat_off else asked
         return _quoted(talk, doubt, load, asked, again=again)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         of_jars = "of_jars_out" if load.lid_off else "of_jars" if load.process.is_pressure else "of_jars_bath"
         key = of_jars if doubt.kind == "of_jars" else "came_off" if doubt.data.get("off") else doubt.kind
+        key = f"{key}_{gauge}" if key == "gauge_stuck" else key
         phrase = talk.language.phrase
         named = {
-            "watched": phrase("doubts", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),
+            "watched": phrase("doubting", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),
             "pack": phrase("names", f"pack_{load.pack}"),
             "acid": _amount_of_acid(talk, load),
         }
         vent, jar = filling.vent_time(talk), other_jar(talk, str(doubt.data.get("words")), load)
         altitude = talk.language.altitude(load.process.altitude_ft)
         named |= {"food": load.food_name, "jars": talk.language.jars(load.jar), "vent": vent, "altitude": altitude}
-        named |= {"told": phrase("doubts", "another") if jar is None else talk.language.jars(jar)}
-        asked = say("doubts", key, {**values, **named})
+        named |= {"told": phrase("doubting", "another") if jar is None else talk.language.jars(jar)}
+        asked = say("doubting", key, {**values, **named})
         return _quoted(talk, doubt, load, filling.named(talk, load, asked), again=again)
     if doubt.kind in ("unheard", "low_number"):
-        return say("facts", f"check_{gauge}" if load.holding else "check_vent", values)
+        return say("checks", f"check_{gauge}" if load.holding else "check_vent", values)
     if doubt.kind == "steam_stopped":
-        return say("facts", "check_vent", values)
+        return say("checks", "check_vent", values)
     if doubt.kind == "taken_back":
         return taking_back.question(talk, doubt, load)
-    if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):
-        return filling.named(talk, load, say("doubts", f"late_{_KEYS[gauge]}", values))
-    return filling.named(talk, load, say("doubts", doubt.kind, values))
+    if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT - {"fault"} and load.may_go_back):
+        return filling.named(talk, load, say("doubting", f"late_{_KEYS[gauge]}", values))
+    return filling.named(talk, load, say("doubting", doubt.kind, values))
 
 
 def _amount_of_acid(talk: Talk, load: Load) -> str:
@@ -348,10 +349,10 @@ def _quoted(talk: Talk, doubt: Doubt, load: Load, asked: str, *, again: bool) ->
         return asked
     words = ". ".join([first, *more])
     if named and more:
-        words = talk.language.phrase("doubts", "and_more", words=first)
+        words = talk.language.phrase("doubting", "and_more", words=first)
     timer = load.timer("hold") or load.timer("vent")
     over = timer is not None and timer.left_s(talk.t) <= 0
-    return talk.language.say("doubts", "said_at_end" if over else "said", asked=asked, words=words)
+    return talk.language.say("doubting", "said_at_end" if over else "said", asked=asked, words=words)
 
 
 # ---------------------------------------------------------------- settling
@@ -373,7 +374,7 @@ def answered_by_report(talk: Talk, load: Load) -> None:
     """Settle what a report that it holds answers: something not understood, or a number that said nothing."""
     for doubt in load.doubts:
         if doubt.kind in ("unheard", "low_number"):
-            frames.close(talk, frame_of(doubt))
+            frames.close(talk, frame_of(talk, doubt, load))
             settle(talk, doubt.id, "report", held=(load.id,))
 
 
@@ -383,5 +384,5 @@ def forget_all(talk: Talk) -> None:
         if can_wait(talk, doubt):
             continue
         if doubt.kind in ("heat_off", "late"):
-            talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
+            talk.say("doubting", "nobody_said_no", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "sleep", lost=ids_of(talk, doubt))

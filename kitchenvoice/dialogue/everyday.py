@@ -80,7 +80,7 @@ def _in_all(talk: Talk, said: Heard) -> None:
         _ask_in_all(talk, heard, load, total)
     elif total == load.packed:
         values = filling.values_of(talk, {"packed": load.packed}, load)
-        talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)), Urgency.READBACK)
+        talk.speak(filling.named(talk, load, talk.language.say("render", "packed", values)), Urgency.READBACK)
     else:
         told = replace(heard, intent="packed", slots={"count": total - load.packed}, of=load.id, rival=None)
         reports.HANDLERS["packed"](talk, told)
@@ -158,7 +158,7 @@ def _nearly(talk: Talk, heard: Heard) -> None:
     if over:
         doubting.raise_doubt(talk, "late", over, heard, {"why": "pressure"})
     elif load is None or target is None or not load.holding:
-        talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))
+        talk.say("steering", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))
     elif psi <= target:
         checks.report(talk, load.id, "pressure_low", heard)
     else:
@@ -237,7 +237,7 @@ def _checked(talk: Talk, heard: Heard) -> None:
     passed = (each for each in _CHECKED_AT.get(about, (about,)) if up_to(load, each) is not None)
     step = next(passed, None) if about != "acid" or load.step == "acid" else None  # how much of it is told there
     if isinstance(inches, int | float) and load.process.is_pressure and not 2 <= inches <= 3:
-        talk.say("answers", "water")
+        talk.say("asking", "water")
     elif step is not None:
         talk.obey(Heard("step_done", {"step": step}, heard.text, heard.t, of=load.id))
     elif about in _PARTS and load.step == "canner_check":
@@ -267,7 +267,7 @@ def _change_load(talk: Talk, heard: Heard) -> None:
     said = {name: heard.slots[name] for name in (*now, "food_group") if heard.slots.get(name) is not None}
     if not any(now.get(name) != value for name, value in said.items()):
         pack = talk.language.phrase("names", f"pack_{load.pack}")
-        talk.say("everyday", "as_it_is", food=load.food_name, pack=pack, jars=talk.language.jars(load.jar))
+        talk.say("courtesies", "as_it_is", food=load.food_name, pack=pack, jars=talk.language.jars(load.jar))
         if load.fault("numbers") is not None:
             talk.record("fault_mended", load.id, heard.text, fault="numbers")
     elif load.stage is not Stage.PACK and "wished" in heard.slots:

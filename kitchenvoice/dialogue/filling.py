@@ -79,7 +79,7 @@ def since(talk: Talk, call: Call) -> str:
 
 
 def _hedged(talk: Talk, how: str, time: str) -> str:
-    return talk.language.phrase("answers", how, time=time)
+    return talk.language.phrase("filling", how, time=time)
 
 
 def vent_time(talk: Talk) -> str:

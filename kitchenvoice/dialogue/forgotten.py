@@ -46,7 +46,7 @@ def _ask(talk: Talk, loads: Sequence[int], off_s: float) -> None:
         return
     hours = talk.language.number(rules().failed_seal_hours.value)
     told = {"load": _name(talk, load), "off": _ago(talk, off_s), "hours": hours, "attention": talk.profile.attention}
-    prompt = talk.language.say("talk", f"forgotten_{_state(load)}", told)
+    prompt = talk.language.say("forgotten", f"forgotten_{_state(load)}", told)
     frame = Frame(kind="yes_no", about="forgotten", expects="yes_no", prompt=prompt, load=load.id, kept=load.doubt)
     rest = [each for each in loads if each != load.id]
     frames.ask(talk, replace(frame, values={"rest": rest, "off_s": off_s}))
@@ -66,7 +66,7 @@ def close_it(talk: Talk, frame: Frame) -> None:
     if load is not None:
         talk.record("load_close" if load.stage is Stage.KEEP else "load_given_up", load.id)
         if load.sealed is None:
-            talk.say("talk", "forgotten_closed", load=_name(talk, load))
+            talk.say("forgotten", "forgotten_closed", load=_name(talk, load))
     _next(talk, frame)
 
 
@@ -76,7 +76,7 @@ def leave_it(talk: Talk, frame: Frame) -> None:
     for doubt in () if load is None else load.doubts:
         talk.record("doubt_settled", frame.load, doubt=doubt.id, lost=(frame.load,), by="forgotten")
     if load is not None:
-        talk.say("talk", "forgotten_left", load=_name(talk, load))
+        talk.say("forgotten", "forgotten_left", load=_name(talk, load))
     _next(talk, frame)
 
 

@@ -114,7 +114,7 @@ def _lapse(talk: Talk, frame: Frame) -> None:
 
 def _cancel(talk: Talk, frame: Frame) -> None:
     dropped = talk.forms[frame.about].dropped
-    talk.speak(talk.language.say("talk", "cancelled") if dropped is None else dropped(talk, frame))
+    talk.speak(talk.language.say("confirming", "cancelled") if dropped is None else dropped(talk, frame))
 
 
 FORM = Kind(

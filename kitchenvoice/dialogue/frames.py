@@ -15,7 +15,20 @@ from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 
-__all__ = ["again", "ask", "ask_yes_no", "cancel", "close", "due", "resume", "run_out", "take", "wait_on", "words"]
+__all__ = [
+    "again",
+    "ask",
+    "ask_yes_no",
+    "cancel",
+    "close",
+    "due",
+    "give_way",
+    "resume",
+    "run_out",
+    "take",
+    "wait_on",
+    "words",
+]
 
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
@@ -78,6 +91,12 @@ def again(talk: Talk, frame: Frame) -> None:
         kind.again(talk, frame)
     else:
         ask(talk, replace(frame, prompt=prompt))
+
+
+def give_way(talk: Talk) -> None:
+    """Drop a question which load is meant, of no doubt: a name would be of what was said now."""
+    if talk.question is not None and talk.question.kind == "which" and talk.question.doubt is None:
+        talk.question = None
 
 
 def wait_on(talk: Talk, frame: Frame) -> None:

@@ -22,19 +22,19 @@ def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False, 
     """Say hello, in full only the very first time; tell the gap (`None`: of unknown length), and where each load is."""
     loads = talk.kitchen.open_loads
     if typed:
-        talk.say("talk", "typed", urgency=Urgency.GUIDANCE)
+        talk.say("greeting", "typed", urgency=Urgency.GUIDANCE)
     if first and wanted(talk.profile, typed=typed, second_voice=talk.second_voice):
         return  # the first evening says its own hello
     if first:
-        talk.say("talk", "hello", urgency=Urgency.GUIDANCE, attention=talk.profile.attention)
+        talk.say("greeting", "hello", urgency=Urgency.GUIDANCE, attention=talk.profile.attention)
     elif not loads and not talk.kitchen.timers:
-        talk.say("talk", "hello_short", urgency=Urgency.GUIDANCE)
+        talk.say("greeting", "hello_short", urgency=Urgency.GUIDANCE)
     else:
-        talk.say("talk", "hello_open", urgency=Urgency.GUIDANCE)
+        talk.say("greeting", "hello_open", urgency=Urgency.GUIDANCE)
         if off_s is None:
-            talk.say("talk", "gap_unknown")
+            talk.say("greeting", "gap_unknown")
         elif off_s > 0:
-            talk.say("talk", "gap_by_clock" if by_clock else "gap", off=talk.language.duration(off_s))
+            talk.say("greeting", "gap_by_clock" if by_clock else "gap", off=talk.language.duration(off_s))
     for load in loads:
         _tell_load(talk, load)
 
@@ -52,9 +52,9 @@ def _tell_load(talk: Talk, load: Load) -> None:
     name = capital(load_name(talk, load))
     timer = _running(talk, load)
     if timer is None or load.doubt:
-        talk.say("talk", "left_off", load=name, stage=stage)
+        talk.say("greeting", "left_off", load=name, stage=stage)
     else:
-        talk.say("talk", "left_off_time", load=name, stage=stage, left=left_on(talk, timer))
+        talk.say("greeting", "left_off_time", load=name, stage=stage, left=left_on(talk, timer))
 
 
 def _running(talk: Talk, load: Load) -> Timer | None:

@@ -31,7 +31,9 @@ SIZE = "of_size"
 """The doubt whether the jars are of the size that their load was looked up for."""
 
 
-def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: str, *also: str) -> Form[Talk]:
+def _form(
+    intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: tuple[str, str], *also: str
+) -> Form[Talk]:
     """Make the form that obeys a report with its number, told by itself or `also` by these; `dropped` is said where
     none is given."""
     intents = frozenset({"number", *also})
@@ -52,12 +54,12 @@ def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped
         elif frame is not None:
             frames.ask(talk, frame)
 
-    return Form(take, fill, lambda talk, _: talk.language.say("talk", dropped), intents)
+    return Form(take, fill, lambda talk, _: talk.language.say(*dropped), intents)
 
 
-JARS_IN = _form("jars_in", lambda _, count: {"count": count}, "cancelled", "packed_in_all")
+JARS_IN = _form("jars_in", lambda _, count: {"count": count}, ("confirming", "cancelled"), "packed_in_all")
 """How many jars are in."""
-UNFIT = _form("fault", lambda said, count: {**said.slots, "jars": count}, "unfit")
+UNFIT = _form("fault", lambda said, count: {**said.slots, "jars": count}, ("step_words", "unfit"))
 """In how many jars the acid was left out, or the food is spoiled. Until somebody says so, it is all of them."""
 
 
@@ -74,7 +76,7 @@ def ask_unfit(talk: Talk, load_id: int, text: str) -> bool:
     fault = next((x for x in told if x.t == talk.t and x.jars is None and x.kind in _OF_SOME), None)
     if load is None or fault is None or (fault.kind == "acid" and load.process.acid_in != "jar"):
         return False
-    prompt = filling.named(talk, load, talk.language.say("talk", f"how_many_{fault.kind}"))
+    prompt = filling.named(talk, load, talk.language.say("how_many", f"how_many_{fault.kind}"))
     said = Heard("fault", {"fault": fault.kind}, text, talk.t, of=load_id)
     forms.ask(talk, "unfit", "count", {}, prompt, "count", load=load_id, said=said)
     return True
@@ -103,7 +105,7 @@ def of_other_jars(talk: Talk, heard: Heard, load: Load) -> bool:
         return False
     doubting.keep(talk, SIZE, [load], heard.text)
     said = {"jars": talk.language.jars(load.jar), "said": talk.language.jars(jar)}
-    ask_size(talk, heard, load, filling.named(talk, load, talk.language.say("talk", "other_jar", said)))
+    ask_size(talk, heard, load, filling.named(talk, load, talk.language.say("how_many", "other_jar", said)))
     return True
 
 

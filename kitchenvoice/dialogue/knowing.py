@@ -124,7 +124,7 @@ def speak_family(talk: Talk, name: str, urgency: Urgency | None = None, *, first
     """Say the answer of a family, in the numbers of the load in focus; `first`: before all else. What may be done for
     a day is not said after it."""
     if family(name).within_day and only_out_is_left(talk):
-        talk.say("answers", "failed_jar_late")
+        talk.say("asking", "failed_jar_late")
         return
     told = reply(name, _situation(talk, text))
     say = talk.lead if first else talk.speak
@@ -176,7 +176,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     elif not asks(without_name(talk, text)) and (not asked_about.harmless or (small_talk and of_thing)):
         contradicting.contradict(talk, text, kept=not small_talk or of_thing)
     if asked_about.within_day and only_out_is_left(talk):
-        talk.say("answers", "failed_jar_late")
+        talk.say("asking", "failed_jar_late")
     elif not timed:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
 

@@ -40,10 +40,10 @@ _DONE = ("happening", "past")
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
     """Take the load that was named for the one that lost it; of the heat, and after the end, it is asked first."""
-    if (doubt.kind == "heat_off" and load.claims) or load.may_go_back:
+    if (doubt.kind == "heat_off" and load.claims) or (load.may_go_back and doubt.kind != "fault"):
         doubting.ask(talk, doubt, load)
     else:
-        _lost(talk, doubting.frame_of(doubt), doubt, load, "named", heard.text)
+        _lost(talk, doubting.frame_of(talk, doubt, load), doubt, load, "named", heard.text)
         (denying.ask_if_misheard if load.claims else denying.let_answer_stand)(talk, load.id)
 
 
@@ -51,11 +51,11 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
     frames.close(talk, frame)
     if doubt.kind == "heat_off" and load.claims:
         key, values = doubting.time_of(talk, load)
-        talk.speak(filling.named(talk, load, talk.language.say("declined", key, values)), Urgency.READBACK)
+        talk.speak(filling.named(talk, load, talk.language.say("confirming", key, values)), Urgency.READBACK)
     elif doubt.kind == "taken_back":
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
     elif doubt.kind in OF_ONE_REPORT - {"steam_stopped"} | {"late"}:
-        talk.say("declined", "any")
+        talk.say("confirming", "any")
     settle(talk, doubt.id, by, held=(load.id,), heard=heard)
     denying.let_answer_stand(talk, load.id)
     told = next((event.heard for event in taking_back.standing(talk) if event.seq == doubt.id), "")
@@ -115,7 +115,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if frame.expects == "gauge_reading":
         if heard.intent != "no":
             return checks.take_reading(talk, frame, heard)
-        talk.say("talk", "no_answer")
+        talk.say("losses", "no_answer")
         frames.again(talk, frame)  # no number: the silence about it goes on
         return True
     if heard.intent == "disown" and "words" in doubt.data:
@@ -133,7 +133,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         says_so = heard.intent == ("no" if doubting.told_so(doubt) else "yes")
         held = says_so == (doubt.kind in YES_HELD)
         if held and any(talk.language.hears(each, heard.text) for each in _NO_PROOF):
-            talk.say("doubts", "has_to_be_sure")
+            talk.say("losses", "has_to_be_sure")
             frames.again(talk, frame)
             return True
         (_held if held else _lost)(talk, frame, doubt, load, "yes" if says_so else "no", heard.text)
@@ -175,7 +175,7 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     if doubt is None or doubting.can_wait(talk, doubt):
         return
     if doubt.kind in ("heat_off", "late", "taken_back"):
-        talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
+        talk.say("doubting", "nobody_said_no", urgency=Urgency.CAUTION)
     loads = talk.kitchen.in_doubt(doubt.id)
     rest = [load for load in loads if load.id != frame.load and doubt.kind in OF_ONE_REPORT]
     doubting.put_in_question(talk, "", rest)  # it was named as another's, and nobody said so twice
@@ -201,7 +201,7 @@ def cancel_doubt(talk: Talk, frame: Frame) -> None:
     if doubt.kind in OF_ONE_REPORT - {"steam_stopped", "fault"}:
         doubting.withdraw(talk, doubt)
         if not talk.kitchen.doubts:
-            talk.say("talk", "cancelled")
+            talk.say("confirming", "cancelled")
     elif doubt.kind in ("late", "taken_back", "fault", "opened"):
         doubting.ask(talk, doubt, talk.kitchen.load(frame.load))
     else:

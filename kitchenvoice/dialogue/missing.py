@@ -48,7 +48,7 @@ _MOST = 20
 
 def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     """Answer a typed question that is near to one of ours, or ask back; refuse a food that isn't on board."""
-    if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
+    if not talk.language.has("sensing", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
     counts = bool(talk.kitchen.claiming)
@@ -163,9 +163,9 @@ def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     if beside:
         _refuse_together(talk, beside)
     elif names:
-        talk.say("everyday", "food_nearest", food=food, names=talk.language.listed(names))
+        talk.say("missing", "food_nearest", food=food, names=talk.language.listed(names))
     else:
-        talk.say("everyday", "food_unknown", urgency=Urgency.CAUTION, food=food)
+        talk.say("missing", "food_unknown", urgency=Urgency.CAUTION, food=food)
     return True
 
 
@@ -181,7 +181,7 @@ def two_foods(talk: Talk, told: Sequence[Understanding]) -> bool:
 
 def _refuse_together(talk: Talk, foods: Sequence[str]) -> None:
     named = capital(talk.language.listed(foods, "and"))
-    talk.say("everyday", "foods_beside", urgency=Urgency.CAUTION, foods=named)
+    talk.say("missing", "foods_beside", urgency=Urgency.CAUTION, foods=named)
 
 
 def three_to_say(talk: Talk, text: str) -> str:

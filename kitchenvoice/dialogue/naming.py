@@ -32,7 +32,7 @@ _Answer = tuple[str, Mapping[str, Any]]
 
 def whose(talk: Talk, text: str, loads: Sequence[Load]) -> _Answer | None:
     """Return what a text answers to which of these loads it was, an intent and its slots; `None` if it doesn't."""
-    table = talk.language.table("replies")
+    table = talk.language.table("replying")
     if not table or talk.language.hears("unknown", text.lower()):
         return None
     named, denied, of_all, beside = set[int](), set[int](), set[str](), list[str]()
@@ -74,7 +74,7 @@ def whose(talk: Talk, text: str, loads: Sequence[Load]) -> _Answer | None:
 
 def _held(talk: Talk, of: Sequence[Load], words: Sequence[tuple[str, str | None]], of_it: set[str]) -> bool | None:
     """Return whether the words about a load say that it isn't the one, or all is well with it; `None` if unclear."""
-    little = {*talk.language.table("replies")["beside"].split()}
+    little = {*talk.language.table("replying")["beside"].split()}
     more = [word for word, kind in words if kind is None and word not in little]
     if not of or not (more or of_it):
         return False

@@ -41,9 +41,9 @@ def _typed_note(text: str, language: Language) -> Understanding | None:
     Behind a comma ("take a note, the beans were woody") or no word ("jot down the beans were woody") what is of the
     stove is no note but told.
     """
-    any_of = {key: "|".join(map(re.escape, language.choices("note", key))) for key in _PARTS}
+    any_of = {key: "|".join(map(re.escape, language.choices("noting", key))) for key in _PARTS}
     found = re.match(_BEGUN.format_map(any_of), text.strip(), re.IGNORECASE | re.DOTALL)
-    if found is None or found["text"] in language.choices("note", "not_alone"):
+    if found is None or found["text"] in language.choices("noting", "not_alone"):
         return None
     if ("," in (found["by"] or "") or found["told"] is not None) and language.hears("of_stove", found["text"]):
         return None
@@ -57,7 +57,7 @@ def spoken_note(dictation: str, attention: str, language: Language) -> Understan
 
     The second engine may spell the wake phrase otherwise, hear "maker note", and write all of it twice.
     """
-    words, after = ("|".join(map(re.escape, language.choices("note", each))) for each in ("words", "after"))
+    words, after = ("|".join(map(re.escape, language.choices("noting", each))) for each in ("words", "after"))
     before = len(attention.split()) + _WORDS_BEFORE
     found = re.match(
         rf"(?:\S+ ){{0,{before}}}?(?:{words}) (?:(?:{after}) )?(?P<text>.+?)(?: {re.escape(attention)}\b.*)?$",

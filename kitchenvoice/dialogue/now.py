@@ -92,13 +92,13 @@ def _other(talk: Talk, load: Load) -> tuple[str, bool]:
         if (process.minutes, process.psi or 0.0) not in tested:
             now = {"was": talk.language.altitude(process.altitude_ft), "now": talk.language.altitude(feet)}
             enough = any(process.minutes >= minutes and (process.psi or 0.0) >= psi for minutes, psi in tested)
-            return talk.language.say("objections", "other_altitude", now), not enough
+            return talk.language.say("now", "other_altitude", now), not enough
     canner = talk.profile.canner(load.canner)
     if canner is None or process.gauge is None or canner.gauge is None or process.psi is None:
         return "", False
     if canner.gauge != process.gauge:
         was, then = (talk.language.phrase("names", f"gauge_{gauge}") for gauge in (process.gauge, canner.gauge))
-        return talk.language.say("objections", "other_gauge", canner=load.canner_name, was=was, now=then), True
+        return talk.language.say("now", "other_gauge", canner=load.canner_name, was=was, now=then), True
     if canner.gauge != "dial":
         return "", False
     error, tested_on = canner.dial_error_psi, canner.dial_tested
@@ -109,7 +109,7 @@ def _other(talk: Talk, load: Load) -> tuple[str, bool]:
     if told.status != "ok" or told.read_psi is None or told.read_psi == target:
         return "", False
     now = {"was": talk.language.pounds_pressure(target), "now": talk.language.pounds_pressure(told.read_psi)}
-    return talk.language.say("objections", "other_dial", now), told.read_psi > target
+    return talk.language.say("now", "other_dial", now), told.read_psi > target
 
 
 def _tested_at(load: Load, feet: int) -> tuple[tuple[float, float], ...]:

@@ -39,9 +39,9 @@ def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], s
         kind = "not_decided_unfit"
     if kind == "rest_not_done" and now["rested_s"] < _RESTED_S:
         kind = "rest_untold"
-    if "where" in talk.language.gaps("objections", kind):
+    if "where" in talk.language.gaps("objecting", kind):
         values["where"] = where(talk, load)
-    return talk.language.say("objections", kind, values)
+    return talk.language.say("objecting", kind, values)
 
 
 def why_text(talk: Talk, objected: Objected) -> str:

@@ -31,7 +31,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
     if dial.barred:
         talk.reason = talk.language.in_words(dial.barred)
         talk.speak(talk.reason, Urgency.CAUTION)
-        talk.say("start", "dropped")
+        talk.say("starting", "dropped")
         return ""
     process = _process(talk, answer, dial)
     numbers = {"jars": form.count, "minutes": process.minutes, "pounds": process.target_psi}
@@ -45,9 +45,9 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "headspace": process.headspace,
         "codes": filling.codes(talk, numbers),
         "extra": " ".join(["", *_extra(talk, answer.acid, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
-        "confirm": talk.language.say("start", f"confirm_{dial.lacks}" if dial.lacks else "confirm"),
+        "confirm": talk.language.say("opening", f"confirm_{dial.lacks}" if dial.lacks else "confirm"),
     }
-    return talk.language.say("start", "readback", values)
+    return talk.language.say("opening", "readback", values)
 
 
 def _chosen(form: LoadForm, answer: Answer) -> Answer:
@@ -86,13 +86,13 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
         return _Dial(answer.psi, barred=told.text)
     if told.status != "ok":
         lacks = "unread" if told.status == "unread" else "untested"
-        return _Dial(answer.psi, talk.language.say("start", f"dial_{lacks}"), lacks=lacks)
+        return _Dial(answer.psi, talk.language.say("opening", f"dial_{lacks}"), lacks=lacks)
     return _Dial(told.read_psi, talk.language.in_words(told.text) if told.read_psi != answer.psi else "")
 
 
 def _extra(talk: Talk, acid: Acid | None, dial: _Dial) -> list[str]:
     """Say what else has to be known before the yes: acid, a dial that is off."""
-    needed = talk.language.say("start", f"acid_in_{acid.goes}") if acid is not None and acid.required else ""
+    needed = talk.language.say("opening", f"acid_in_{acid.goes}") if acid is not None and acid.required else ""
     return [text for text in (needed, dial.text) if text]
 
 
@@ -101,13 +101,13 @@ def _waits(talk: Talk, canner: Canner | None) -> list[str]:
     busy = talk.kitchen.busy(canner.number) if canner is not None else None
     if canner is None or busy is None:
         return []
-    return [talk.language.say("start", "waits", canner=canner_name(talk, canner), other=busy.food_name)]
+    return [talk.language.say("opening", "waits", canner=canner_name(talk, canner), other=busy.food_name)]
 
 
 def _of_steam(talk: Talk, process: Process) -> list[str]:
     """Say once what the guide itself has against steam canners, and what later advice holds to."""
     told = any(load.process.is_steam for load in talk.kitchen.loads)
-    return [talk.language.say("start", "steam_guide")] if process.is_steam and not told else []
+    return [talk.language.say("opening", "steam_guide")] if process.is_steam and not told else []
 
 
 def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
@@ -145,17 +145,17 @@ def _headspace(talk: Talk, answer: Answer) -> str:
 
 def _vessel(talk: Talk, process: Process, canner: Canner | None, *, as_before: bool = False) -> str:
     if not process.is_pressure:
-        return talk.language.phrase("start", f"vessel_{process.watched}")
+        return talk.language.phrase("opening", f"vessel_{process.watched}")
     name = canner_name(talk, canner) if canner is not None else talk.language.phrase("names", "pressure_canner")
-    vessel = talk.language.phrase("start", f"vessel_{process.gauge}", canner=name)
-    return talk.language.phrase("start", "vessel_as_before", vessel=vessel) if as_before else vessel
+    vessel = talk.language.phrase("opening", f"vessel_{process.gauge}", canner=name)
+    return talk.language.phrase("opening", "vessel_as_before", vessel=vessel) if as_before else vessel
 
 
 def _numbers(talk: Talk, process: Process) -> str:
     minutes = talk.language.duration(60 * process.minutes)
     if process.is_pressure:
-        return talk.language.say("start", "process_pressure", minutes=minutes, target=filling.target(talk, process))
-    return talk.language.say("start", f"process_{process.watched}", minutes=minutes)
+        return talk.language.say("opening", "process_pressure", minutes=minutes, target=filling.target(talk, process))
+    return talk.language.say("opening", f"process_{process.watched}", minutes=minutes)
 
 
 def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer) -> None:

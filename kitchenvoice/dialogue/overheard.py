@@ -56,8 +56,8 @@ def caution_of_the_lid(talk: Talk) -> str:
     waits = [timer.left_s(talk.t) for load in shut if load.at_zero and (timer := load.timer("settle"))]
     if shut and len(waits) == len(shut):
         left = filling.values_of(talk, {"left_s": max(0.0, *waits)}, shut[0])
-        return talk.language.say("objections", "settle_not_done", left)
-    return talk.language.say("objections", "leave_lid") if shut else ""
+        return talk.language.say("objecting", "settle_not_done", left)
+    return talk.language.say("objecting", "leave_lid") if shut else ""
 
 
 def warn_of_the_heat(talk: Talk) -> bool:
@@ -65,5 +65,5 @@ def warn_of_the_heat(talk: Talk) -> bool:
     cooling = [load for load in talk.kitchen.open_loads if load.stage is Stage.COOL and not load.lid_off]
     cooling = [load for load in cooling if load.process.is_pressure]
     for load in cooling:
-        talk.say("facts", "heat_still_on", filling.values_of(talk, {}, load), urgency=Urgency.CAUTION)
+        talk.say("render", "heat_still_on", filling.values_of(talk, {}, load), urgency=Urgency.CAUTION)
     return bool(cooling)

@@ -36,7 +36,7 @@ _MONTH_S = 365.0 / 12 * 86_400
 def _shelf(talk: Talk, heard: Heard) -> None:
     """Tell how many are left of a food, what is there in all, or which jars are the oldest."""
     if talk.pantry is None:
-        talk.say("answers", "shelf_unknown")
+        talk.say("pantry", "shelf_unknown")
         return
     if heard.slots.get("when") is not None:
         _put_up(talk, heard)
@@ -49,17 +49,17 @@ def _shelf(talk: Talk, heard: Heard) -> None:
     if not rows and crocks:
         return
     if not rows and foods:
-        talk.say("answers", "opened_none", food=_said(talk, heard.slots))
+        talk.say("pantry", "opened_none", food=_said(talk, heard.slots))
     elif not rows:
-        talk.say("answers", "shelf_none")
+        talk.say("pantry", "shelf_none")
     elif foods:
         for (food, size), count in _kinds(rows).items():
-            talk.say("answers", "shelf_food", count=talk.language.jars(size, count), food=food_name(food))
+            talk.say("pantry", "shelf_food", count=talk.language.jars(size, count), food=food_name(food))
     elif heard.slots.get("order") == "oldest":
         oldest = [_jars_of(talk, *row[:3]) for row in rows[:_NAMED]]
-        talk.say("answers", "shelf_first", items=talk.language.listed(oldest, "then"))
+        talk.say("pantry", "shelf_first", items=talk.language.listed(oldest, "then"))
         if not _tell_age(talk, rows):
-            talk.say("answers", "shelf_best", months=talk.language.number(_months()))
+            talk.say("pantry", "shelf_best", months=talk.language.number(_months()))
     else:
         _tell_all(talk, rows)
 
@@ -71,18 +71,18 @@ def _put_up(talk: Talk, heard: Heard) -> None:
     rows = [row for row in rows if jar in (None, row[1])]
     if when == "latest":
         if not rows:
-            talk.say("answers", "put_up_never", food=_said(talk, heard.slots))
+            talk.say("pantry", "put_up_never", food=_said(talk, heard.slots))
             return
         food, size, count, t = rows[-1]
         named, packed = capital(food_name(food)), _date(t)
         month, in_year = talk.language.phrase("months", str(packed.month)), talk.language.year(packed.year)
         values = {"food": named, "jars": talk.language.jars(size, count), "month": month, "year": in_year}
-        talk.say("answers", "put_up_last", values)
+        talk.say("pantry", "put_up_last", values)
         return
     year = _date(talk.t).year - 1
     kinds = _kinds([row for row in rows if _date(row[3]).year == year])
     items = talk.language.listed([_jars_of(talk, *kind, count) for kind, count in kinds.items()], "and")
-    talk.say("answers", "put_up" if kinds else "put_up_none", year=talk.language.year(year), items=items)
+    talk.say("pantry", "put_up" if kinds else "put_up_none", year=talk.language.year(year), items=items)
 
 
 def _date(t: float) -> date:
@@ -94,7 +94,7 @@ def _tell_all(talk: Talk, rows: Sequence[ShelfRow]) -> None:
     told = [_jars_of(talk, food, jar, count) for (food, jar), count in kinds.items()][: 2 * _NAMED]
     if len(kinds) > len(told):
         told.append(talk.language.phrase("names", "shelf_more", count=talk.language.number(len(kinds) - len(told))))
-    talk.say("answers", "shelf_all", items=talk.language.listed(told, "and"))
+    talk.say("pantry", "shelf_all", items=talk.language.listed(told, "and"))
     _tell_age(talk, rows)
 
 
@@ -108,7 +108,7 @@ def _tell_age(talk: Talk, rows: Sequence[ShelfRow]) -> bool:
     old = sum(count for _, _, count, packed_t in rows if talk.t - packed_t > _months() * _MONTH_S)
     if old:
         key = "shelf_old" if old > 1 else "shelf_old_one"
-        talk.say("answers", key, count=capital(talk.language.number(old)), months=talk.language.number(_months()))
+        talk.say("pantry", key, count=capital(talk.language.number(old)), months=talk.language.number(_months()))
     return old > 0
 
 
@@ -148,20 +148,20 @@ def _opened(talk: Talk, heard: Heard) -> None:
     if len(there) > 1:
         _ask_which(talk, heard, there)
     elif not there:
-        talk.say("answers", "opened_none", food=_said(talk, slots))
+        talk.say("pantry", "opened_none", food=_said(talk, slots))
     elif sum(kinds.values()) < count:
         left = talk.language.listed([talk.language.jars(size, each) for (_, size), each in kinds.items()], "and")
-        talk.say("answers", "opened_few", left=left, food=food_name(there[0]))
+        talk.say("pantry", "opened_few", left=left, food=food_name(there[0]))
     else:
         jar = jar or (next(iter(kinds))[1] if len(kinds) == 1 else None)
         talk.record("opened", None, heard.text, food=there[0], count=count, jar=jar)
         said = talk.language.jars(jar or "jar", count)
-        talk.say("answers", "opened", count=said, food=food_name(there[0]))
+        talk.say("pantry", "opened", count=said, food=food_name(there[0]))
 
 
 def _ask_which(talk: Talk, heard: Heard, foods: Sequence[str]) -> None:
     names = talk.language.listed([food_name(each) for each in foods])
-    forms.ask(talk, "opened", "food", {}, talk.language.say("start", "ask_which", choices=names), "food", said=heard)
+    forms.ask(talk, "opened", "food", {}, talk.language.say("starting", "ask_which", choices=names), "food", said=heard)
 
 
 def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
@@ -198,7 +198,7 @@ def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard]
 
 def _lid_box(talk: Talk, heard: Heard, load: Load) -> None:
     talk.record("lid_box", load.id, heard.text, box=heard.slots["box"])
-    talk.say("answers", "lid_box", box=talk.language.number(heard.slots["box"]), load=load_name(talk, load))
+    talk.say("pantry", "lid_box", box=talk.language.number(heard.slots["box"]), load=load_name(talk, load))
 
 
 def _note(talk: Talk, heard: Heard, load: Load | None) -> None:
@@ -210,7 +210,7 @@ def _note(talk: Talk, heard: Heard, load: Load | None) -> None:
         return
     talk.record("note", None if load is None else load.id, heard.text, text=heard.slots["text"])
     told = {"load": ""} if load is None else {"load": load_name(talk, load)}
-    talk.say("answers", "note_kitchen" if load is None else "note", told, text=heard.slots["text"])
+    talk.say("pantry", "note_kitchen" if load is None else "note", told, text=heard.slots["text"])
 
 
 def _bought(talk: Talk, heard: Heard) -> None:
@@ -223,7 +223,7 @@ def _bought(talk: Talk, heard: Heard) -> None:
         return
     said = Heard("note", {"text": heard.text, "kitchen": True}, heard.text, talk.t)
     key = f"note_offered_{heard.slots['about']}" if "about" in heard.slots else "note_offered"
-    frames.ask_yes_no(talk, "note", talk.language.say("answers", key, text=heard.text), said)
+    frames.ask_yes_no(talk, "note", talk.language.say("pantry", key, text=heard.text), said)
 
 
 def _of_any(note: Callable[[Talk, Heard, Load | None], None]) -> Callable[[Talk, Heard], None]:
@@ -241,10 +241,10 @@ def _of_any(note: Callable[[Talk, Heard, Load | None], None]) -> Callable[[Talk,
 def _take_note(talk: Talk, heard: Heard, load: Load | None) -> None:
     """Ask for the words of a spoken note; typed ones come with theirs."""
     if talk.written:
-        talk.say("answers", "take_note")
+        talk.say("pantry", "take_note")
         return
     told = {} if load is None else {"load": load_name(talk, load)}
-    prompt = talk.language.say("answers", "ask_note" if told else "ask_note_kitchen", told)
+    prompt = talk.language.say("pantry", "ask_note" if told else "ask_note_kitchen", told)
     forms.ask(talk, "note", "text", {}, prompt, "note", load=None if load is None else load.id, kept=False)
 
 
@@ -266,7 +266,7 @@ def _read_back(talk: Talk, words: str, load: int | None) -> None:
         contradicting.contradict(talk, words)
         return
     said = Heard("note", {"text": words}, words, talk.t, of=load)
-    frames.ask_yes_no(talk, "note", talk.language.say("answers", "note_heard", text=words), said, load)
+    frames.ask_yes_no(talk, "note", talk.language.say("pantry", "note_heard", text=words), said, load)
 
 
 def _loses(talk: Talk, words: str) -> bool:
@@ -276,7 +276,7 @@ def _loses(talk: Talk, words: str) -> bool:
 NOTE = Form(
     lambda _talk, _frame, _heard: None,
     lambda talk, frame, _values: frames.ask(talk, frame) if frame is not None else None,
-    lambda talk, _: talk.language.say("declined", "note"),
+    lambda talk, _: talk.language.say("confirming", "note"),
     frozenset(),
     again=False,
     missed=_note_heard,
@@ -290,7 +290,7 @@ def _used(talk: Talk, heard: Heard, load: Load) -> None:
     unit: Noun = heard.slots["unit"]
     talk.record("used", load.id, heard.text, amount=amount, unit=unit)
     said = capital(talk.language.counted(amount, unit))
-    talk.say("answers", "used", amount=said, load=load_name(talk, load))
+    talk.say("pantry", "used", amount=said, load=load_name(talk, load))
 
 
 def _if_readable(handle: Callable[[Talk, Heard], None]) -> Callable[[Talk, Heard], None]:
@@ -300,7 +300,7 @@ def _if_readable(handle: Callable[[Talk, Heard], None]) -> Callable[[Talk, Heard
         try:
             handle(talk, heard)
         except LogbookError:
-            talk.say("answers", "shelf_unknown")
+            talk.say("pantry", "shelf_unknown")
 
     return handled
 

@@ -20,7 +20,7 @@ from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.rewording import spots
 from kitchenvoice.dialogue.sayable import anywhere
-from kitchenvoice.dialogue.statements import is_not_of_now, is_of_other_matters, names_other_food
+from kitchenvoice.dialogue.statements import is_not_of_now, is_of_other_matters, names_other_food, names_under
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise
@@ -76,8 +76,9 @@ def as_put_right(
         right = meant_by(talk.language.unheard("puts_right", left))  # "it reads twelve not eleven"
         intent, slots = (right.intent, right.slots) if _KINDS.keys() & right.slots.keys() else (None, slots)
     if intent is None and isinstance(waits, Frame):
-        told = anywhere(talk, typed=True).parse(text)
-        intent = "no" if any(_differs(each.slots, _of(talk, waits)[1]) for each in told) else None
+        told, was = anywhere(talk, typed=True).parse(text), _of(talk, waits)[1]
+        numbered = any(_KINDS.keys() & each.slots.keys() for each in told)
+        intent = "no" if any(_differs(each.slots, was) for each in told) else "yes" if numbered else None
     return None if intent is None else replace(said, intent=intent, slots=slots, reject_reason=None, unsure=None)
 
 
@@ -128,13 +129,15 @@ def _read(
     if lost and no and meant and right and said.intent is None is rest.intent:  # "no, I mean the oven"
         return ("no" if is_of_other_matters(talk, right) else "cancel"), {}
     if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:
-        sure = rest.unsure is None and not is_not_of_now(talk, text)
+        sure = rest.unsure is None and not (is_not_of_now(talk, text) or talk.language.hears("hedged", text))
         return (rest.intent, rest.slots) if sure or rest.intent in _LOSSES else _NOTHING  # "no, it's still rocking"
     if told is not None and not (isinstance(told, Frame) and said.intent in _ANSWERS):
         kind, was = _of(talk, told)
         to_a_loss = said.intent is None and asked is not None and asked.kind == "stands" and asked.about == "loss"
-        if to_a_loss and rest.intent in _HOLDS - {kind}:
-            return "no", {}  # what it does now doesn't tell that it did so all the time
+        lost_it = talk.kitchen.load(asked.load) if to_a_loss and asked is not None else None
+        if to_a_loss and rest.intent in _HOLDS - {kind}:  # what it does now doesn't tell that it did so all the time
+            under = lost_it is not None and names_under(talk, text, lost_it.process.target_psi or 0)
+            return (rest.intent, rest.slots) if under else ("no", {})
         if isinstance(told, Frame) and kind == rest.intent == "seal_count" and _differs(rest.slots, was):
             return rest.intent, rest.slots  # of one number the other follows
         if kind in ("seal_count", "tally") and talk.language.hears("recount", text):

@@ -34,7 +34,7 @@ def ask_reading(talk: Talk, miss: Miss) -> bool:
         return False
 
     def read(span: str) -> Mapping[str, Any] | None:
-        reading = meant(miss.live.parse(talk.language.phrase("talk", "gauge_reads", number=span)))
+        reading = meant(miss.live.parse(talk.language.phrase("reading_off", "gauge_reads", number=span)))
         of_gauge = reading is not None and (reading.slots.get("pressure") or reading.intent == _ZERO)
         return reading.slots if reading is not None and of_gauge else None
 
@@ -45,12 +45,12 @@ def ask_reading(talk: Talk, miss: Miss) -> bool:
     enough = load.holding and min(told) >= (load.process.target_psi or 0)
     if enough and likelihood(said) >= statements.LIKELY_TOLD:
         return False  # "about eleven most of the time": what it tells is asked about
-    sentence = talk.language.phrase("talk", "gauge_reads", number=talk.language.number(told.pop()))
+    sentence = talk.language.phrase("reading_off", "gauge_reads", number=talk.language.number(told.pop()))
     reading = meant(miss.live.parse(sentence))
     if reading is None:
         return False
     talk.note("guessed", miss.text, intent=reading.intent, slots=reading.slots)
-    prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
+    prompt = talk.language.say("unmatched", "did_you_say", said=written(sentence))
     heard = Heard(reading.intent, reading.slots, miss.text, talk.t)
     frames.ask_yes_no(talk, "said", prompt, heard, as_heard=sentence)
     return True
@@ -59,7 +59,7 @@ def ask_reading(talk: Talk, miss: Miss) -> bool:
 def _may_read(talk: Talk, said: str, *, cools: bool) -> bool:
     """True if a statement may tell what the gauge reads: it has a number of that kind, and tells of nothing else."""
     language = talk.language
-    if not language.has("talk", "gauge_reads") or len(said.split()) > _MOST_WORDS:
+    if not language.has("reading_off", "gauge_reads") or len(said.split()) > _MOST_WORDS:
         return False
     numbers = {*range(statements.MOST_PSI)} - (set() if cools else {0, 1})  # "the second one is fine"
     else_ = statements.is_of_other_matters(talk, said) or statements.is_of_gauge(talk, said)

@@ -23,7 +23,7 @@ def recorded(talk: Talk, what: str, load: Load) -> str:
 
 
 def _say(talk: Talk, key: str, load: Load, **more: str) -> str:
-    return talk.language.say("record", key, {**filling.values_of(talk, {}, load), **more})
+    return talk.language.say("recorded", key, {**filling.values_of(talk, {}, load), **more})
 
 
 def _hold(talk: Talk, load: Load) -> str:
@@ -51,13 +51,13 @@ def _against(talk: Talk, load: Load) -> list[str]:
     if unanswered:
         told.append(_say(talk, "unanswered", load, checks=talk.language.counted(unanswered, "check")))
     if load.remarks:
-        kinds = dict.fromkeys(each.kind for each in load.remarks if talk.language.has("remarks", each.kind))
-        remarks = talk.language.listed([talk.language.phrase("remarks", kind) for kind in kinds], "and")
+        kinds = dict.fromkeys(each.kind for each in load.remarks if talk.language.has("refusing", each.kind))
+        remarks = talk.language.listed([talk.language.phrase("refusing", kind) for kind in kinds], "and")
         told.append(_say(talk, "remarks", load, remarks=remarks))
     if load.faults:
         told.append(_say(talk, "not_as_tested", load))
     if other_numbers(talk, load):
-        told.append(talk.language.say("objections", "done_by_other_numbers"))
+        told.append(talk.language.say("refusing", "done_by_other_numbers"))
     return told
 
 
@@ -118,7 +118,7 @@ def _seals(talk: Talk, load: Load) -> str:
     said = next((each.said for each in waits if each.load == load.id), None)
     sealed, failed = load.tally if said is None else (said.slots["sealed"], said.slots["failed"])
     key = "count_waits" if said is not None else "counted_so_far" if sealed or failed else "not_counted"
-    return talk.language.say("record", key, filling.values_of(talk, {"sealed": sealed, "failed": failed}, load))
+    return talk.language.say("recorded", key, filling.values_of(talk, {"sealed": sealed, "failed": failed}, load))
 
 
 def _acid(talk: Talk, load: Load) -> str:

@@ -42,7 +42,7 @@ def tell_other_numbers(talk: Talk, canner: int) -> None:
     loads = [load for load in talk.kitchen.open_loads if load.canner == canner and load.processed_t is None]
     names = [load_name(talk, load) for load in loads if other_numbers(talk, load)]
     if names:
-        talk.say("start", "loads_of_other_numbers", loads=capital(talk.language.listed(names, "and")))
+        talk.say("refusing", "loads_of_other_numbers", loads=capital(talk.language.listed(names, "and")))
 
 
 def tell_remarks(talk: Talk, facts: Sequence[Fact]) -> None:
@@ -54,24 +54,24 @@ def tell_remarks(talk: Talk, facts: Sequence[Fact]) -> None:
         if load.unfit:
             jars = talk.language.number(load.unfit)
             key = "unfit" if load.all_unfit else "unfit_some"
-            talk.say("remarks", key, urgency=Urgency.CAUTION, load=capital(load_name(talk, load)), count=jars)
+            talk.say("refusing", key, urgency=Urgency.CAUTION, load=capital(load_name(talk, load)), count=jars)
         kinds = [remark.kind for remark in load.remarks if remark.kind != "settings"]
-        known = [kind if talk.language.has("remarks", kind) else "loss" for kind in dict.fromkeys(kinds)]
-        said = [talk.language.phrase("remarks", kind) for kind in known]
+        known = [kind if talk.language.has("refusing", kind) else "loss" for kind in dict.fromkeys(kinds)]
+        said = [talk.language.phrase("refusing", kind) for kind in known]
         if said:
             remarks = talk.language.listed(said, "and")
-            talk.say("remarks", "told", urgency=Urgency.CAUTION, load=load_name(talk, load), remarks=remarks)
+            talk.say("refusing", "told", urgency=Urgency.CAUTION, load=load_name(talk, load), remarks=remarks)
         if load.low_liquid and fact.kind in ("seals_counted", "load_closed"):
             jars = talk.language.number(load.low_liquid)
-            talk.say("remarks", "low_liquid", urgency=Urgency.CAUTION, load=capital(load_name(talk, load)), count=jars)
+            talk.say("refusing", "low_liquid", urgency=Urgency.CAUTION, load=capital(load_name(talk, load)), count=jars)
         if other_numbers(talk, load):
             _tell_done_by_others(talk, load)
         elif any(remark.kind == "settings" for remark in load.remarks):
-            talk.say("remarks", "settings_back", urgency=Urgency.CAUTION, load=capital(load_name(talk, load)))
+            talk.say("refusing", "settings_back", urgency=Urgency.CAUTION, load=capital(load_name(talk, load)))
 
 
 def _tell_done_by_others(talk: Talk, load: Load) -> None:
-    text = talk.language.say("objections", "done_by_other_numbers")
+    text = talk.language.say("refusing", "done_by_other_numbers")
     talk.speak(named(talk, load, text), Urgency.CAUTION)
 
 
@@ -97,4 +97,4 @@ def over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> str:
     if holds is None or data.get("count", load.jars) <= holds:
         return ""
     capacity = talk.language.jars(load.jar, holds)
-    return talk.language.say("objections", "over_canner", canner=load.canner_name, capacity=capacity)
+    return talk.language.say("refusing", "over_canner", canner=load.canner_name, capacity=capacity)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import (
@@ -21,6 +22,7 @@ from kitchenvoice.dialogue import (
     how_many,
     losses,
     pantry,
+    plan_day,
     planning,
     reports,
     sensing,
@@ -54,6 +56,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **sensing.HANDLERS,
         "have": planning.plan_by_voice,
         "ask_yield": planning.plan_by_voice,
+        "ask_day": plan_day.tell_day,
         "ask_sheet": sheets.read_sheet,
     }
 )
@@ -64,7 +67,7 @@ KINDS: Mapping[str, Kind[Talk]] = MappingProxyType(
         "yes_no": confirming.YES_NO,
         "which": which.WHICH,
         "form": forms.FORM,
-        "check": checks.CHECK,
+        "check": replace(checks.CHECK, lapse=denying.listen_on),
         "loss": losses.LOSS,
         "step": checks.STEP,
         "stands": denying.STANDS,

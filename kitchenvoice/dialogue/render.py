@@ -45,14 +45,14 @@ def tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
         if fact.kind == "count_void":
             follow = ""  # the new count is asked about
         if fact.kind == "step_waits" and load is not None:
-            follow = talk.language.say("talk", "step_waits", step=step_words.tell_step(talk, load))
+            follow = talk.language.say("render", "step_waits", step=step_words.tell_step(talk, load))
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue
         silent = fact.kind in _SILENT or (fact.kind == "doubt_settled" and _needs_no_word(fact, load))
         said = not silent and _say(talk, fact, load, before)
         if load is not None and load.broken and load.lid_off and not _lid_was_off(before, load):
-            talk.say("facts", "glass_inside", urgency=Urgency.CAUTION)
+            talk.say("render", "glass_inside", urgency=Urgency.CAUTION)
         if load is not None and last[fact.load] == place:
             said = _tell_unchecked(talk, before, load) or said
         talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
@@ -73,12 +73,12 @@ def _lid_was_off(before: Kitchen, load: Load) -> bool:
 def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
     key = _key(talk, fact, load)
     of_day = fact.kind == "timer_mark" and fact.data.get("name") == "window" and is_night(talk.t)
-    if of_day or not talk.language.has("facts", key):
+    if of_day or not talk.language.has("render", key):
         return False
     urgency = Urgency.CAUTION if fact.kind in _GRAVE else Urgency.READBACK
     values = values_of(talk, fact.data, load)
-    text = talk.language.say("facts", key, values, brief=talk.brief)
-    talk.speak(named_once(talk, load, text, "facts", key), urgency)
+    text = talk.language.say("render", key, values, brief=talk.brief)
+    talk.speak(named_once(talk, load, text, "render", key), urgency)
     if fact.kind == "outcome" and load is not None:
         _tell_outcome(talk, fact, load, before.load(load.id) or load)
     return True
@@ -93,7 +93,7 @@ def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
         call_anew(talk, name)
         return
     values = values_of(talk, fact.data, load)
-    text = talk.language.say("facts", _key(talk, fact, load), values, brief=talk.brief)
+    text = talk.language.say("render", _key(talk, fact, load), values, brief=talk.brief)
     if fact.kind == "timer_done":
         name = f"timer_done:{fact.data['name']}"
         text = _late(talk, name, values["timer"]) or text
@@ -129,13 +129,13 @@ def _late(talk: Talk, key: str, timer: str) -> str:
     call = _waiting(talk, key)
     if call is None or talk.t < call.since_t + _LATE_S:
         return ""
-    return talk.language.say("answers", "timer_ended", timer=timer, since=filling.since(talk, call))
+    return talk.language.say("timers", "timer_ended", timer=timer, since=filling.since(talk, call))
 
 
 def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
     """Choose the variant of a sentence: by gauge, by reason, by what was left."""
     kind, data = fact.kind, fact.data
-    if kind == "doubt_settled" and load is not None and (load.lid_off or data.get("kind") == "opened"):
+    if kind == "doubt_settled" and load is not None and (load.lid_off or load.cooling_t is not None):
         return "doubt_settled_stands"
     if kind == "doubt_settled" and load is not None and _is_over(talk, load):
         return "doubt_settled_over"
@@ -225,7 +225,7 @@ def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
         return False
     skipped = [step_words.worded(talk, step).check for step in unchecked(load, old.stage)]
     if skipped:
-        talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=talk.language.listed(skipped, "and"))
+        talk.say("render", "unchecked", urgency=Urgency.CAUTION, checks=talk.language.listed(skipped, "and"))
     return bool(skipped)
 
 
@@ -240,7 +240,7 @@ def _tell_outcome(talk: Talk, fact: Fact, load: Load, old: Load) -> None:
     key = f"outcome_{outcome}"
     if outcome == "reprocess" and not _has_hot_pack(load):
         key = "outcome_reprocess_raw"
-    talk.say("facts", key, within=within, food=load.food_name)
+    talk.say("render", key, within=within, food=load.food_name)
 
 
 def _window_unsure(load: Load) -> bool:
@@ -260,13 +260,13 @@ def call_text(talk: Talk, call: Call) -> str:
     """Say what a call waits for, and since when."""
     load = talk.kitchen.load(call.load)
     if load is not None and load.doubt:
-        return talk.language.say("answers", "time_in_question", filling.values_of(talk, {}, load))
+        return talk.language.say("asking", "time_in_question", filling.values_of(talk, {}, load))
     data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
     values = values_of(talk, data, load)
     if call.name == "vent_done" and load is not None and (other := other_numbers(talk, load)):
-        return talk.language.say("facts", "call_again_vent_done_other", values, other=other)
+        return talk.language.say("render", "call_again_vent_done_other", values, other=other)
     unfit = call.name == "hold_done" and load is not None and load.unfit
-    return talk.language.say("facts", "call_again_hold_done_unfit" if unfit else f"call_again_{call.name}", values)
+    return talk.language.say("render", "call_again_hold_done_unfit" if unfit else f"call_again_{call.name}", values)
 
 
 def undone(talk: Talk, event: Event) -> str:

@@ -39,7 +39,7 @@ _TELLING = 3
 """Fewest words beside a yes to a load that tell by themselves that they are of something else than how it is."""
 _SAID_STEADY = frozenset({"steam_steady", "weight_rocking", "boiling"})
 """Reports that tell of the stove what a yes to them may tell in more words."""
-_OF_ZERO = ("zero_so_soon", "zero_again")
+_OF_ZERO = ("zero_so_soon", "zero_again", "zero_untold")
 _OF_HEAT = frozenset({"heat_off", "heat_off_first", "hold_over", "hold_not_done"})
 _ELSE = intents_that("report") - intents_that("loss")
 """Reports that are more than the story of an answer."""
@@ -60,6 +60,8 @@ def replied(
     `None` if it says neither."""
     if (back := returned(talk, said, text)) is not None:
         return back
+    if _denies_loss(talk, text):
+        return replace(said, intent="no", slots={}, reject_reason=None, unsure=None)
     so = _says(talk, text) if said.intent in _SAYS_SO else None
     so = vented if (vented := _of_its_vent(talk, text)) is not None else so
     first = _first_said(talk, text, meant_by) if said.intent is None and not so else None
@@ -69,12 +71,21 @@ def replied(
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
 
 
+def _denies_loss(talk: Talk, text: str) -> bool:
+    """True for a no that says as well that what was lost has held; that takes a loss back, and is asked about."""
+    frame, (first, _, rest) = talk.question, normalise(text).partition(" ")
+    if frame is None or (frame.kind, frame.about) != ("stands", "loss"):
+        return False
+    load, denies = talk.kitchen.load(frame.load), first in talk.language.choices("overheard", "no")
+    return denies and load is not None and tells_held(talk, load, rest) is True
+
+
 def _of_its_vent(talk: Talk, text: str) -> bool | None:
     """Return whether so many minutes are a whole vent, where that is asked and nothing is said of the stove."""
     frame, hears = talk.question, talk.language.hears
     if frame is None or frame.kind != "loss" or frame.about != "of_vent" or asks(text):
         return None
-    clauses = [each for each in re.split(talk.language.table("replies").get("joins", "$"), text.lower()) if each]
+    clauses = [each for each in re.split(talk.language.table("replying").get("joins", "$"), text.lower()) if each]
     told, minutes = [each for each in clauses if not hears("of_stove", each)], round(rules().vent_minutes.value)
     if any(talk.language.names_one(range(1, minutes), each) for each in told):
         return False
@@ -85,7 +96,7 @@ def _of_its_vent(talk: Talk, text: str) -> bool | None:
 def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding]) -> bool | None:
     """Return the answer that a text begins with, where the rest tells only of other matters, or, beside an answer that
     lets no hold go on, says nothing against it, and reports nothing else. No story beside "it held" is left unasked."""
-    frame, table = talk.question, talk.language.table("replies")
+    frame, table = talk.question, talk.language.table("replying")
     asked = None if frame is None else _asked(talk, frame)
     first, *more = [each for each in re.split(table.get("joins", "$"), text.lower()) if each.strip()] or [""]
     so = says(first, asked, table) if asked is not None and more else None
@@ -108,7 +119,7 @@ def _first_said(talk: Talk, text: str, meant_by: Callable[[str], Understanding])
 
 def leaves_open(talk: Talk, text: str) -> bool:
     """True if what is told beside an answer leaves it open, or is of another load."""
-    table, low = talk.language.table("replies"), text.lower()
+    table, low = talk.language.table("replying"), text.lower()
     open_still = "|".join(table.get(kind, "(?!)") for kind in ("unsure", "to_come"))
     return talk.language.hears("another", low) or bool(re.search(rf"\b(?:{open_still})(?![\w'])", low))
 
@@ -138,7 +149,7 @@ def _says(talk: Talk, text: str) -> bool | None:
     text = text.lower().removeprefix(talk.profile.attention)
     if frame.kind == "loss" and frame.about == "heat_off" and talk.language.hears("relit", text):
         return None if talk.language.hears("limits", text) else True  # what was lit was out
-    so = says(_of_else(talk, text) if frame.about == "kept" else text, asked, talk.language.table("replies"))
+    so = says(_of_else(talk, text) if frame.about == "kept" else text, asked, talk.language.table("replying"))
     wants_yes = frame.about == "said" and asked.kind == "steady" and so
     return None if wants_yes and not _begins_with_yes(talk, text) else so
 
@@ -159,12 +170,12 @@ def still_holds(talk: Talk, said: Understanding, text: str) -> Understanding | N
 def tells_held(talk: Talk, load: Load, text: str, *, asked_so: bool = True) -> bool | None:
     """Return what a text answers to whether a load held, or whether it fell if it isn't `asked_so`."""
     asked = _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
-    return None if asked is None else says(text, replace(asked, held=asked_so), talk.language.table("replies"))
+    return None if asked is None else says(text, replace(asked, held=asked_so), talk.language.table("replying"))
 
 
 def _of_else(talk: Talk, text: str) -> str:
     """Put a no for each clause that tells of what else words were ("i was talking about the soup")."""
-    table, hears = talk.language.table("replies"), talk.language.hears
+    table, hears = talk.language.table("replying"), talk.language.hears
     clauses = [each.strip() for each in re.split(table["joins"], text)]
     told = ((each, re.match(table["of_else"], each)) for each in clauses)
     return ", ".join(
@@ -175,7 +186,12 @@ def _of_else(talk: Talk, text: str) -> str:
 
 def _asked(talk: Talk, frame: Frame) -> Wants | None:
     """Return what a reply to a question has to say; `None` for one that wants something else than a yes or a no."""
-    if frame.expects not in _YES_OR_NO or frame.passive or frame.kind == "stands" or not talk.language.table("replies"):
+    if (
+        frame.expects not in _YES_OR_NO
+        or frame.passive
+        or frame.kind == "stands"
+        or not talk.language.table("replying")
+    ):
         return None
     waits = frame.said
     zero = frame.about in _OF_ZERO or (waits is not None and tells_zero(waits.intent, waits.slots))

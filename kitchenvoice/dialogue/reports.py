@@ -140,7 +140,7 @@ def refuse_stage(
         _lid_off_in_vent(talk, text, venting[0])
         return
     if intent == "lid_off" and shut:
-        talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
+        talk.say("objecting", "not_at_zero", urgency=Urgency.CAUTION)
         ended = [each for each in shut if each.stands]
         doubting.raise_doubt(talk, "opened", ended if len(shut) == 1 else [], Heard(intent, slots, text, talk.t), {})
     waiting = [each for each in named or talk.kitchen.open_loads if waits_for_heat_off(each)]
@@ -163,8 +163,8 @@ def refuse_stage(
         told = (event for event in reversed(talk.history) if event.heard)
         last = next((event for event in told if event.kind not in ("answer_call", "load_select")), None)
         just_now = last is not None and (last.kind, last.load) == ("seal_count", load.id)
-        failed_jar = talk.language.say("answers", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
-        talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
+        failed_jar = talk.language.say("asking", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
+        talk.say("reports", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         heard = heard or Heard(intent, slots, text, talk.t)
         if not catch_up(talk, heard, *(named or talk.kitchen.open_loads)):
@@ -172,7 +172,7 @@ def refuse_stage(
             if load.doubt and load.stage is Stage.VENT and load.vented_s:  # its weight may be on by now
                 doubting.ask(talk, load.doubts[0], load)
             else:
-                talk.say("objections", "wrong_stage", where=where(talk, load))
+                talk.say("objecting", "wrong_stage", where=where(talk, load))
         pot = intent == "boil_lost" and is_of_other_matters(talk, heard.text)  # of its own, where no boil is watched
         if intent in _CONTRADICT and not (pot or is_moot(talk, intent, slots)):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
@@ -189,7 +189,7 @@ def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
     """Let the lid go back on: what vented counts no more. Over pressure it mustn't come off at all."""
     shut = load.step in ("under_pressure", "vent_again")
     key = "lid_back" if not shut else "zero_before" if told_zero(talk, load) else "not_at_zero"
-    talk.say("objections", key, urgency=Urgency.CAUTION)
+    talk.say("objecting", key, urgency=Urgency.CAUTION)
     if shut:
         talk.speak(where(talk, load))
     else:
@@ -199,7 +199,7 @@ def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
 def count_text(talk: Talk, load: Load) -> str:
     """Say the count of seals that is logged."""
     data = {"sealed": load.sealed or 0, "failed": load.failed or 0}
-    return talk.language.say("answers", "count_sealed", filling.values_of(talk, data, load))
+    return talk.language.say("reports", "count_sealed", filling.values_of(talk, data, load))
 
 
 def take_loss(talk: Talk, text: str) -> None:
@@ -389,7 +389,6 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "gauge_zero": _gauge_zero,
         "jars_in": _counted("jars_in"),
         "jars_out": _counted("jars_out"),
-        "jar_broke": _counted("jar_broke", 1),
         "liquid_lost": _liquid_lost,
         "packed": _counted("packed", 1),
     }

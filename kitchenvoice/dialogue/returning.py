@@ -54,11 +54,11 @@ def is_of(load: Load, heard: Heard) -> bool:
 
 def starts(talk: Talk, told: Heard) -> None:
     """Take the report by which a hold starts anew, unless who says it isn't sure: then a yes is asked for."""
-    unsure = talk.language.table("replies").get("unsure", "(?!)")
+    unsure = talk.language.table("replying").get("unsure", "(?!)")
     if not re.search(rf"\b(?:{unsure})\b", told.text.lower()):
         talk.obey(told)
         return
-    prompt = talk.language.say("everyday", "sure", said=told.text)
+    prompt = talk.language.say("conversation", "sure", said=told.text)
     frames.ask_yes_no(talk, "said", prompt, told, told.of, as_heard=told.text)
 
 
@@ -86,7 +86,7 @@ def _back(talk: Talk, load: Load, part: str, *, lost: bool) -> Mapping[str, Any]
         enough, fewer = range(least, MOST_PSI), range(least)
         wants = Wants("steady", True, True, "", *(tuple(map(talk.language.number, each)) for each in (enough, fewer)))
         psi = next((each for each in enough if talk.language.names_one((each,), left)), None)
-        return {"pressure": psi} if psi and says(left, wants, talk.language.table("replies")) else None
+        return {"pressure": psi} if psi and says(left, wants, talk.language.table("replying")) else None
     awaited, words = talk.language.table("awaited"), set(part.split())
     own, _, beside = awaited[_well(load)].partition("|")
     return (

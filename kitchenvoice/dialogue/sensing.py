@@ -148,7 +148,7 @@ def _ask_back_report(talk: Talk, said: str, live: Grammar, sentence: str) -> boo
     if reading is None or counts or talk.language.hears("limits", said):
         return False
     talk.note("guessed", said, intent=reading.intent, slots=reading.slots)
-    prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
+    prompt = talk.language.say("unmatched", "did_you_say", said=written(sentence))
     frames.ask_yes_no(talk, "said", prompt, Heard(reading.intent, reading.slots, said, talk.t), as_heard=sentence)
     return True
 
@@ -161,10 +161,10 @@ def ask_back(talk: Talk, said: str, asked: knowing.Asked, wording: str) -> bool:
         return False
     if asks(said) and asks(wording) and _answers_anyway(talk, said, asked):
         answer_asked(talk, said, asked)
-        talk.lead(talk.language.say("everyday", "taken_as", question=written(wording)), Urgency.READBACK)
+        talk.lead(talk.language.say("sensing", "taken_as", question=written(wording)), Urgency.READBACK)
         return True
     key = "did_you_ask" if asks(wording) else "did_you_mean"
-    prompt = talk.language.say("everyday", key, question=written(wording))
+    prompt = talk.language.say("sensing", key, question=written(wording))
     told = {"obeyed": True} if asked.command else {"doubt": asked.doubt}
     talk.note("asked_back", said, family=asked.family, **told)
     slots = {"family": asked.family, "doubt": asked.doubt, "command": asked.command}

@@ -93,7 +93,7 @@ def _ask(talk: Talk, rounds: Round) -> None:
             put_yes_no(talk, rounds, rounds["canner"], prompt)
     elif step == "which_canner":
         names = talk.language.listed([canner_name(talk, each) for each in talk.profile.canners])
-        put(talk, rounds, "canner", talk.language.say("start", "ask_canner", choices=names))
+        put(talk, rounds, "canner", talk.language.say("starting", "ask_canner", choices=names))
     elif step.startswith("canner."):
         ask_of_canner(talk, rounds)
     else:
@@ -113,8 +113,10 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         if heard.intent == "yes":
             return {**rounds, "ok": True, "said": rounds["heard"]}
         other = None if step in _YES_NO_ONLY else _taken(talk, rounds, heard)
+        if talk.typed and other == rounds["heard"]:  # typed again, it can't have been heard wrong
+            return {**rounds, "ok": True, "said": other}
         if other is not None:
-            return {**{name: value for name, value in rounds.items() if name not in ("heard", "pints")}, "said": other}
+            return {**{name: value for name, value in rounds.items() if name not in ("heard", *_BESIDE)}, "said": other}
         return {**rounds, "wrong": True} if heard.intent in _BACK else None
     if step == "which_canner":
         canner = talk.profile.canner(heard.slots.get("canner") or 0)
@@ -128,7 +130,7 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return {**rounds, "step": other, "then": step if other != step else None, "said": heard.slots["value"]}
     said = _taken(talk, rounds, heard)
     if said is not None:
-        return {**rounds, "said": said, "pints": heard.slots.get("pints")}
+        return {**rounds, "said": said, **{name: heard.slots.get(name) for name in _BESIDE}}
     back = rounds["mode"] == "evening" or (rounds["mode"] == "canner" and rounds.get("asked"))
     return {**rounds, "back": True} if back and heard.intent in _BACK else None
 
@@ -157,12 +159,14 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         _ask(talk, rounds)
 
 
-_KEPT = ("mode", "step", "asked", "tries", "then", "canner", "pints")
+_BESIDE = ("pints", "gauge")
+"""What may be told in one breath with an answer."""
+_KEPT = ("mode", "step", "asked", "tries", "then", "canner", *_BESIDE)
 
 
 def _after_no(talk: Talk, rounds: Round) -> None:
     if rounds["step"] == "forget_canner":
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
         return
     if rounds["step"] == "voice":
         keep(talk, rounds, "voice")
@@ -170,7 +174,7 @@ def _after_no(talk: Talk, rounds: Round) -> None:
         _ask_next(talk, rounds)
         return
     if rounds["step"] == "altitude":
-        talk.say("start", "altitude_wrong")
+        talk.say("altitude", "altitude_wrong")
     _ask(talk, {**rounds, "again": True})
 
 
@@ -248,10 +252,10 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
         if kind == "unknown" and step == "altitude":
             talk.say("setup", "altitude_where")
         if unknown or (rounds["mode"] == "evening" and not _known(talk.profile, step)):
-            unit = talk.language.phrase("setup", f"unit_{talk.profile.units}")
+            unit = talk.language.phrase("setup_kitchen", f"unit_{talk.profile.units}")
             talk.say("setup", "altitude_skipped" if unknown else "skipped", unit=unit)
         else:
-            talk.say("talk", "cancelled")
+            talk.say("confirming", "cancelled")
         _ask_next(talk, rounds)
 
 
@@ -267,14 +271,14 @@ def _dropped(talk: Talk, frame: Frame) -> str:
         talk.control("voice", voice=talk.profile.voice)
     if frame.values["mode"] == "evening":
         return talk.language.say("setup", "put_off", attention=talk.profile.attention)
-    return talk.language.say("talk", "cancelled")
+    return talk.language.say("confirming", "cancelled")
 
 
 def _lapsed(talk: Talk, frame: Frame) -> None:
     called = {"attention": talk.profile.attention}
     if frame.values["step"] == "sound" and talk.sound[0] is not None:
         frames.close(talk, frame)
-        talk.say("setup", "sound_nothing", called)
+        talk.say("setup_kitchen", "sound_nothing", called)
     else:
         talk.say("setup", "waiting", called)
 
@@ -325,7 +329,7 @@ def _ask_between(talk: Talk, step: str) -> None:
 
 def _sound_check(talk: Talk, heard: Heard) -> None:
     if talk.typed:
-        talk.say("setup", "sound_typed")
+        talk.say("setup_kitchen", "sound_typed")
     else:
         _ask_between(talk, "sound")
 
@@ -383,7 +387,7 @@ def _forget(talk: Talk, number: int) -> None:
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "setup": _setup,
-        "skip": lambda talk, _: talk.say("talk", "not_asked"),
+        "skip": lambda talk, _: talk.say("steering", "not_asked"),
         "set_altitude": set_altitude,
         "change_setting": _change_setting,
         "change_canner": _with_canner("change"),

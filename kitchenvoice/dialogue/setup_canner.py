@@ -73,7 +73,7 @@ def ask_of_canner(talk: Talk, rounds: Round) -> None:
         "canner": canner_name(talk, canner),
         "jars": talk.language.jars(jar) if jar in _JARS else "",
     }
-    put(talk, rounds, f"setup_{part}", talk.language.say("setup", key, values), why=_WHYS.get(part, ""))
+    put(talk, rounds, f"setup_{part}", talk.language.say("setup_canner", key, values), why=_WHYS.get(part, ""))
 
 
 _WHYS: Mapping[str, str] = MappingProxyType(
@@ -94,7 +94,7 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
     if part in _JARS:
         count = slots.get("value")
         if slots.get("jar") not in (None, part):
-            talk.say("setup", "other_jars", jars=talk.language.jars(part))
+            talk.say("setup_canner", "other_jars", jars=talk.language.jars(part))
             return None
         return count if heard.intent == "number" and isinstance(count, int) and 0 <= count <= 99 else None
     if part.endswith("_layers"):
@@ -110,7 +110,7 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
 def keep_of_canner(talk: Talk, rounds: Round, value: Any) -> None:
     """Keep an answer, or read it back first; then go on."""
     number, part = _place(rounds)
-    if part == "error" and not rounds.get("ok"):
+    if part == "error" and not rounds.get("ok") and not (talk.typed and not value):
         _confirm_error(talk, rounds, float(value))
         return
     canner = _canner(talk, number)
@@ -149,7 +149,7 @@ def _changes(talk: Talk, canner: Canner, part: str, value: Any) -> tuple[Mapping
         return {"name": name}, f"{capital(name or talk.language.canner(canner.number))}."
     if part == "gauge":
         other = {} if value == "dial" else {"dial_tested": None, "dial_error_psi": None}
-        return {"gauge": None if value == "none" else value, **other}, say("setup", f"gauge_{value}")
+        return {"gauge": None if value == "none" else value, **other}, say("setup_canner", f"gauge_{value}")
     if part in _JARS:
         others = {size: held for size, held in canner.capacity.items() if size != part}
         layers = {size: layer for size, layer in canner.layers.items() if size != part}
@@ -157,16 +157,18 @@ def _changes(talk: Talk, canner: Canner, part: str, value: Any) -> tuple[Mapping
         return {"capacity": {**others, **({part: value} if value else {})}, "layers": layers}, text
     if part.endswith("_layers"):
         jar = part.removesuffix("_layers")
-        return {"layers": {**canner.layers, jar: value}}, say("setup", "one_layer" if value == 1 else "more_layers")
+        return {"layers": {**canner.layers, jar: value}}, say(
+            "setup_canner", "one_layer" if value == 1 else "more_layers"
+        )
     if part == "tested":
         day = None if value == "never" else date.fromisoformat(value)
         return {"dial_tested": day, "dial_error_psi": None}, _tested(talk, day)
     over = abs(value) > rules().gauge_replace_over_psi.value
-    return {"dial_error_psi": value}, say("setup", "replace_dial" if over else "kept")
+    return {"dial_error_psi": value}, say(*(("setup_canner", "replace_dial") if over else ("setup_kitchen", "kept")))
 
 
 def _called(talk: Talk, word: str) -> str:
-    return talk.language.phrase("setup", "canner_called", word=word)
+    return talk.language.phrase("setup_canner", "canner_called", word=word)
 
 
 # ---------------------------------------------------------------- the dial's test
@@ -174,11 +176,12 @@ def _called(talk: Talk, word: str) -> str:
 
 def _tested(talk: Talk, day: date | None) -> str:
     if day is None:
-        return talk.language.say("setup", "never_tested")
+        return talk.language.say("setup_canner", "never_tested")
     month = talk.language.say("months", str(day.month))
     old = today(talk.t) > _months_later(day, int(rules().gauge_test_months.value))
-    late = talk.language.say("setup", "tested_long_ago") if old else ""
-    return f"{talk.language.say('setup', 'tested_in', month=month, year=talk.language.year(day.year))} {late}".strip()
+    late = talk.language.say("setup_canner", "tested_long_ago") if old else ""
+    told = talk.language.say("setup_canner", "tested_in", month=month, year=talk.language.year(day.year))
+    return f"{told} {late}".strip()
 
 
 _NO_DATE = date.min
@@ -211,18 +214,18 @@ def _months_later(day: date, months: int) -> date:
 def _confirm_too_small(talk: Talk, rounds: Round, canner: Canner, quarts: int) -> None:
     """Ask whether it is as small as that: then it isn't kept, for it is no canner for pressure."""
     jars = talk.language.jars("quart", quarts)
-    prompt = talk.language.say("setup", "too_small", jars=jars, canner=canner_name(talk, canner))
+    prompt = talk.language.say("setup_canner", "too_small", jars=jars, canner=canner_name(talk, canner))
     put_yes_no(talk, rounds, quarts, prompt, expects="setup_jars_ok", why="capacity")
 
 
 def _confirm_too_many(talk: Talk, rounds: Round, quarts: int) -> None:
     """Ask whether these are jars: a canner is called by the quarts of liquid that it holds."""
-    prompt = talk.language.say("setup", "too_many", count=talk.language.number(quarts))
+    prompt = talk.language.say("setup_canner", "too_many", count=talk.language.number(quarts))
     put_yes_no(talk, rounds, quarts, prompt, expects="setup_jars_ok", why="capacity")
 
 
 def _confirm_error(talk: Talk, rounds: Round, error: float) -> None:
     """Read back what the dial is off by: every pressure of that canner follows from it."""
     side = "exact" if not error else "high" if error > 0 else "low"
-    prompt = talk.language.say("setup", f"error_{side}", pounds=talk.language.counted(abs(error), "pound"))
+    prompt = talk.language.say("setup_canner", f"error_{side}", pounds=talk.language.counted(abs(error), "pound"))
     put_yes_no(talk, rounds, error, prompt, expects="setup_error_ok", why="tested")

@@ -38,11 +38,11 @@ def ask_of_kitchen(talk: Talk, rounds: Round) -> None:
     key = "altitude_again" if step == "altitude" and rounds.get("again") else step
     why = {"altitude": "altitude", "canners": "canner", "attention": "attention"}.get(step, "")
     values = {
-        "unit": talk.language.phrase("setup", f"unit_{talk.profile.units}"),
+        "unit": talk.language.phrase("setup_kitchen", f"unit_{talk.profile.units}"),
         "phrases": talk.language.listed(tuple(talk.language.table("attention").values())),
     }
     spoken = not rounds.get("tries")
-    put(talk, rounds, expects, talk.language.say("setup", key, values), why=why, spoken=spoken)
+    put(talk, rounds, expects, talk.language.say("setup_kitchen", key, values), why=why, spoken=spoken)
 
 
 def take_of_kitchen(talk: Talk, rounds: Round, heard: Heard) -> Any:
@@ -85,7 +85,7 @@ _UNITS_OF: Mapping[str, str] = MappingProxyType({"feet": "us", "meters": "metric
 def _keep_units(talk: Talk, rounds: Round, said: tuple[str, Mapping[str, Any] | None]) -> bool:
     units, altitude = said
     keep(talk, rounds, "units", units=units)
-    talk.say("setup", f"units_{units}")
+    talk.say("setup_kitchen", f"units_{units}")
     if altitude is not None:
         keep_of_kitchen(talk, {**rounds, "step": "altitude"}, altitude)
     return altitude is None
@@ -104,11 +104,15 @@ def _keep_altitude(talk: Talk, rounds: Round, said: Any) -> bool:
 
 def _keep_canners(talk: Talk, rounds: Round, count: Any) -> bool:
     if not isinstance(count, int) or count > _MOST_CANNERS:
-        talk.say("setup", "canners_many")
+        talk.say("setup_kitchen", "canners_many")
         ask_of_kitchen(talk, rounds)
         return False
-    keep(talk, rounds, "canners", canners=tuple(Canner(number=number) for number in range(1, count + 1)))
-    talk.say("setup", "canners_none" if not count else "canners_some", count=talk.language.number(count))
+    gauge = rounds.get("gauge")
+    canners = tuple(Canner(number=number, gauge=gauge) for number in range(1, count + 1))
+    keep(talk, rounds, "canners", canners=canners)
+    talk.say("setup_kitchen", "canners_none" if not count else "canners_some", count=talk.language.number(count))
+    if count and gauge is not None:
+        talk.say("setup_canner", f"gauge_{gauge}")
     return True
 
 
@@ -124,18 +128,18 @@ def _keep_usual_jar(talk: Talk, rounds: Round, jar: str) -> bool:
 def _keep_attention(talk: Talk, rounds: Round, said: str) -> bool:
     phrase = talk.language.phrase("attention", said)
     if not rounds.get("ok") and phrase != talk.profile.attention:
-        prompt = talk.language.say("setup", "attention_heard", attention=phrase)
+        prompt = talk.language.say("setup_kitchen", "attention_heard", attention=phrase)
         put_yes_no(talk, rounds, said, prompt, expects="setup_attention_ok", why="attention")
         return False
     keep(talk, rounds, "attention", attention=phrase)
-    talk.say("setup", "kept")
+    talk.say("setup_kitchen", "kept")
     return True
 
 
 def _keep_level(talk: Talk, rounds: Round, level: str) -> bool:
     talk.brief = level == "brief"
     keep(talk, rounds, "speech_level", speech_level=level)
-    talk.say("talk", level)
+    talk.say("steering", level)
     return True
 
 
@@ -143,7 +147,7 @@ def _keep_sound(talk: Talk, rounds: Round, _: Any) -> bool:
     """Tell how the cook is heard: the words count, and how loud they come."""
     kind = _level(talk)
     keep(talk, rounds, "sound")
-    talk.say("setup", f"sound_{kind}" if kind != "fine" or not rounds.get("tries") else "sound_late")
+    talk.say("setup_kitchen", f"sound_{kind}" if kind != "fine" or not rounds.get("tries") else "sound_late")
     return True
 
 
@@ -152,11 +156,11 @@ def sound_missed(talk: Talk, rounds: Round) -> None:
     tries = int(rounds.get("tries") or 0) + 1
     if tries == _SOUND_TRIES:
         keep(talk, rounds, "sound")
-        talk.say("setup", "sound_failed")
+        talk.say("setup_kitchen", "sound_failed")
         go_on(talk, rounds)
         return
     kind = _level(talk)
-    talk.say("setup", f"sound_missed_{kind}" if kind in ("soft", "loud") else "sound_missed")
+    talk.say("setup_kitchen", f"sound_missed_{kind}" if kind in ("soft", "loud") else "sound_missed")
     ask_of_kitchen(talk, {**rounds, "tries": tries})
 
 
@@ -164,7 +168,9 @@ def _ask_voice(talk: Talk, rounds: Round) -> None:
     """Let the other voice speak, and ask in it whether it is to stay."""
     other = None if talk.profile.voice == SECOND_VOICE else SECOND_VOICE
     talk.control("voice", voice=other)
-    put_yes_no(talk, rounds, other or "first", talk.language.say("setup", f"voice_{'second' if other else 'first'}"))
+    put_yes_no(
+        talk, rounds, other or "first", talk.language.say("setup_kitchen", f"voice_{'second' if other else 'first'}")
+    )
 
 
 def _keep_voice(talk: Talk, rounds: Round, voice: str) -> bool:
@@ -172,7 +178,7 @@ def _keep_voice(talk: Talk, rounds: Round, voice: str) -> bool:
         ask_of_kitchen(talk, rounds)
         return False
     keep(talk, rounds, "voice", voice=SECOND_VOICE if voice == SECOND_VOICE else None)
-    talk.say("setup", "kept")
+    talk.say("setup_kitchen", "kept")
     return True
 
 

@@ -70,7 +70,7 @@ def tell_part(talk: Talk, said: str) -> bool:
         jars = _jars(talk, recipe)
         key = "sheet_part" if jars else "sheet_part_plain"
         told += (
-            [talk.language.say("answers", key, jars=jars, parts=capital(". ".join(map(capital, parts))))]
+            [talk.language.say("sheets", key, jars=jars, parts=capital(". ".join(map(capital, parts))))]
             if parts
             else []
         )
@@ -110,7 +110,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if values.get("food") is None:
         names = [food_name(each) for each in kinds]
         key = "ask_which" if names else "ask_food"
-        prompt = talk.language.say("start", key, choices=talk.language.listed(names) if names else "")
+        prompt = talk.language.say("starting", key, choices=talk.language.listed(names) if names else "")
         forms.ask(talk, "sheet", "food", values, prompt, "food", kept=False)
         return
     made = sheet(str(values["food"]))
@@ -124,22 +124,22 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     elif about == "yield":
         made_of = talk.language.listed([jars for recipe in made.recipes if (jars := _jars(talk, recipe))])
         if made_of:
-            talk.say("answers", "sheet_yield", food=capital(made.name), jars=made_of)
+            talk.say("sheets", "sheet_yield", food=capital(made.name), jars=made_of)
         else:
             jar = values.get("jar") or (talk.focus.jar if talk.focus is not None else None)
             talk.obey(Heard("ask_yield", {"food": made.food, "jar": jar}, "", talk.t))
     elif about in ("headspace", "salt", "acid"):
         key, told = _each_jar(talk, made, about, values.get("jar"))
         name = talk.language.table("foods").get(made.food, made.name)
-        told = told or talk.language.phrase("recipe", "nothing")
-        talk.say("answers", key, food=_named(talk, name, (made,), values), told=told)
+        told = told or talk.language.phrase("sheets", "nothing")
+        talk.say("sheets", key, food=_named(talk, name, (made,), values), told=told)
     else:
         load = talk.focus
         own = load.pack.replace("-", "_") if load is not None and load.food == made.food else None
         packs = [each for each in made.preparations if each.pack == own] or made.preparations
         first = about == "order" and packs[0].order if packs else None
         packing = first or " ".join(_packing(talk, each) for each in packs)
-        talk.say("answers", "sheet_packing", food=capital(made.name), packing=talk.language.in_words(packing))
+        talk.say("sheets", "sheet_packing", food=capital(made.name), packing=talk.language.in_words(packing))
 
 
 def _tell_alike(talk: Talk, kinds: Sequence[str], values: Mapping[str, Any]) -> bool:
@@ -153,7 +153,7 @@ def _tell_alike(talk: Talk, kinds: Sequence[str], values: Mapping[str, Any]) -> 
     if found or not told:
         return False
     food = _named(talk, str(values["food_group"]).replace("_", " "), sheets, values)
-    talk.say("answers", key, food=food, told=told)
+    talk.say("sheets", key, food=food, told=told)
     return True
 
 
@@ -200,7 +200,7 @@ def _jars(talk: Talk, recipe: Recipe) -> str:
         return ""
     low, high = recipe.jars
     jars = talk.language.jars((recipe.jar or "jar").replace("_", "-"), round(high))
-    return jars if low == high else talk.language.phrase("recipe", "span", low=talk.language.number(low), high=jars)
+    return jars if low == high else talk.language.phrase("sheets", "span", low=talk.language.number(low), high=jars)
 
 
 def _recipe(talk: Talk, food: str, recipe: Recipe) -> str:
@@ -208,12 +208,12 @@ def _recipe(talk: Talk, food: str, recipe: Recipe) -> str:
     parts = ". ".join(capital(_part(talk, item)) for item in recipe.ingredients)
     key = "sheet_recipe" if jars else "sheet_recipe_plain"
     name = f"{food}, {recipe.name}" if recipe.name else food
-    return talk.language.say("answers", key, food=capital(name), jars=jars, parts=parts)
+    return talk.language.say("sheets", key, food=capital(name), jars=jars, parts=parts)
 
 
 def _part(talk: Talk, item: Ingredient) -> str:
     if item.keep == "free":
-        return talk.language.phrase("recipe", "free", what=talk.language.in_words(item.what))
+        return talk.language.phrase("sheets", "free", what=talk.language.in_words(item.what))
     return part_in_words(talk, item.what, item.most or item.amount, item.unit, item.keep, least=item.amount)
 
 
@@ -221,10 +221,10 @@ def part_in_words(talk: Talk, what: str, most: float, unit: str, keep: str, *, l
     """Say how much of what, and whether it may be less or more: "four cups of vinegar, never less"."""
     given = ((most if least is None else least), most)
     low, high = (_amount(talk, *_in_a_cup(amount, unit, keep)) for amount in given)
-    amount = low if low == high else talk.language.phrase("recipe", "span", low=low, high=high)
+    amount = low if low == high else talk.language.phrase("sheets", "span", low=low, high=high)
     told = talk.language.in_words(what)
-    told = talk.language.phrase("recipe", "each" if unit == "each" else "of", amount=amount, what=told)
-    return talk.language.phrase("recipe", keep, part=told)
+    told = talk.language.phrase("sheets", "each" if unit == "each" else "of", amount=amount, what=told)
+    return talk.language.phrase("sheets", keep, part=told)
 
 
 def _in_a_cup(amount: float, unit: str, keep: str) -> tuple[float, str]:
@@ -245,7 +245,7 @@ def _amount(talk: Talk, amount: float, unit: str) -> str:
     noun = _NOUNS[unit]
     if amount >= 1 or amount == 1 / 2:
         return talk.language.counted(amount, noun)
-    return talk.language.phrase("recipe", "part", part=talk.language.number(amount), noun=noun)
+    return talk.language.phrase("sheets", "part", part=talk.language.number(amount), noun=noun)
 
 
 SHEET = Form(forms.adding("food", "food_group"), _go_on)

@@ -33,15 +33,15 @@ _BY_PROCEDURE = "see-procedure"
 def start(talk: Talk, heard: Heard) -> None:
     """Begin the form with what one sentence gave."""
     if heard.slots.get("count") == 0:
-        talk.say("objections", "no_jars", urgency=Urgency.CAUTION)
+        talk.say("objecting", "no_jars", urgency=Urgency.CAUTION)
         return
     if heard.slots.get("several"):
-        talk.say("start", "one_by_one")
+        talk.say("starting", "one_by_one")
     if heard.slots.get("sizes"):
-        talk.say("start", "one_size")
+        talk.say("starting", "one_size")
     food, told = str(heard.slots.get("food") or ""), {"count", "jar", "pack", "fermented"}
     if ferment_of(food) is not None and not any(heard.slots.get(each) for each in told):
-        talk.say("start", "ferment_first", food=food_name(food))
+        talk.say("starting", "ferment_first", food=food_name(food))
     asked = (each for each in (talk.question, *talk.parked) if each is not None and each.about == "altitude")
     altitude = next((each.values.get("altitude") for each in asked), None)  # told, and not confirmed yet
     before = _as_before(talk) if heard.slots.get("again") else {}
@@ -64,12 +64,12 @@ def _go_on(talk: Talk, form: LoadForm) -> None:
         _ask(talk, form, "food", "ask_food")
         return
     if jar(form.jar).kind == "refused":
-        talk.refuse(talk.language.say("start", "metric_jars"))
+        talk.refuse(talk.language.say("starting", "metric_jars"))
         return
     canner = _canner_of(talk, form)
     answer = _look_up(talk, form, canner)
     if form.method == _NOT_LED and answer.status != "refused":
-        talk.say("start", "not_led", food=answer.food_name or "")
+        talk.say("starting", "not_led", food=answer.food_name or "")
         _go_on(talk, replace(form, method=None))
         return
     if answer.status == "refused":
@@ -99,7 +99,7 @@ def _look_up(talk: Talk, form: LoadForm, canner: Canner | None) -> Answer:
 
 def _refuse(talk: Talk, answer: Answer) -> None:
     too_high = (talk.profile.altitude_ft or 0) > TOP_FT
-    again = talk.language.say("start", "altitude_again") if too_high else ""
+    again = talk.language.say("starting", "altitude_again") if too_high else ""
     talk.refuse(" ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text))
 
 
@@ -110,7 +110,7 @@ def _ask_instead(talk: Talk, form: LoadForm, canner: Canner | None) -> None:
         choices = _look_up(talk, rest, canner).choices.get(slot, ())
         if getattr(form, slot) is not None and choices:
             named = talk.language.listed([talk.language.jars(each) for each in choices]) if slot == "jar" else ""
-            text = talk.language.say("start", prompt, choices=named)
+            text = talk.language.say("starting", prompt, choices=named)
             forms.ask(talk, "load_start", slot, rest.as_values(), text, slot, spoken=False)
             return
 
@@ -119,7 +119,7 @@ def _ask_instead(talk: Talk, form: LoadForm, canner: Canner | None) -> None:
 
 
 def _ask(talk: Talk, form: LoadForm, slot: str, key: str, **values: str) -> None:
-    _put(talk, form, slot, "any" if slot == "change" else slot, talk.language.say("start", key, values))
+    _put(talk, form, slot, "any" if slot == "change" else slot, talk.language.say("starting", key, values))
 
 
 def _put(talk: Talk, form: LoadForm, slot: str, expects: str, prompt: str) -> None:
@@ -153,7 +153,7 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return _filled(begun, slots)
     if slot == "food" and _is_kind_of_others(heard, frame):
         return None
-    form = replace(form, option=None)
+    form = replace(form, option=None, heard=", ".join(filter(None, (form.heard, heard.text))))
     if form.food is None and not (slots.get("food") or slots.get("food_group")):
         slots["food_group"] = frame.values.get("food_group")
     if slots.get("food") and slots["food"] != form.food and slot == "change":
@@ -185,7 +185,7 @@ def _unlike(talk: Talk, frame: Frame, text: str) -> bool:
     """Ask what is different after a typed statement over the read-back that is no answer: a yes isn't taken then."""
     if frame.values["slot"] not in ("readback", "change") or not statements.may_tell(talk, text):
         return False
-    talk.say("start", "unlike")
+    talk.say("starting", "unlike")
     _ask(talk, LoadForm.of(frame.values), "change", "change")
     return True
 
@@ -219,7 +219,7 @@ def _next(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
 START = Form(
     _answer,
     _next,
-    lambda talk, _: talk.language.say("start", "dropped"),
+    lambda talk, _: talk.language.say("starting", "dropped"),
     frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "skip", "yes", "no"}),
     unlike=_unlike,
 )
@@ -257,11 +257,11 @@ def _ask_which_food(talk: Talk, form: LoadForm, group: str, *, asked: bool) -> N
     slot, key, names = "food", "ask_which", foods_named(group)
     if find_food(group).decide.get("qualifier") == "jar" and form.jar is None:
         slot, key, names = "jar", "ask_jar", [talk.language.jars(each) for each in _USUAL]
-    prompt = talk.language.say("start", key, choices=talk.language.listed(names))
+    prompt = talk.language.say("starting", key, choices=talk.language.listed(names))
     brief = asked and slot == "food" and len(names) > _FEW
     forms.ask(talk, "load_start", slot, {**form.as_values(), "food_group": group}, prompt, slot, spoken=not brief)
     if brief:
-        talk.say("start", "ask_which_again", urgency=Urgency.READBACK)
+        talk.say("starting", "ask_which_again", urgency=Urgency.READBACK)
 
 
 def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:
@@ -273,7 +273,7 @@ def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:
         _go_on(talk, replace(form, pack=_BY_PROCEDURE))
         return
     pack = talk.language.phrase("names", f"pack_{packs[0]}")
-    prompt = talk.language.say("start", "ask_pack_only", pack=pack, food=food_of(talk, answer))
+    prompt = talk.language.say("starting", "ask_pack_only", pack=pack, food=food_of(talk, answer))
     values = {**form.as_values(), "only": packs[0]}
     forms.ask(talk, "load_start", "pack", values, prompt, "pack_ok", why="pack")
 
@@ -345,7 +345,7 @@ def _too_small(talk: Talk, canner: Canner) -> bool:
     holds = canner.capacity.get("quart")
     if holds is None or holds >= LEAST_QUARTS:
         return False
-    talk.refuse(talk.language.say("start", "too_small", canner=canner_name(talk, canner)))
+    talk.refuse(talk.language.say("starting", "too_small", canner=canner_name(talk, canner)))
     return True
 
 
@@ -374,9 +374,9 @@ def _over_capacity(talk: Talk, form: LoadForm, canner: Canner) -> bool:
 def _ask_option(talk: Talk, form: LoadForm, answer: Answer) -> None:
     """Offer the table's alternatives one after the other; none is chosen for the cook."""
     if form.offered >= len(answer.options):
-        talk.say("start", "dropped")
+        talk.say("starting", "dropped")
         return
     option = answer.options[form.offered]
     minutes, target = talk.language.duration(60 * option.minutes), talk.language.pounds_pressure(option.psi)
     key = "option_other" if form.offered else "option"
-    _put(talk, form, "option", "option", talk.language.say("start", key, minutes=minutes, target=target))
+    _put(talk, form, "option", "option", talk.language.say("starting", key, minutes=minutes, target=target))

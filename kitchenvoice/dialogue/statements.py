@@ -81,7 +81,7 @@ _FEW = 3
 _BETWEEN = re.compile("[,.;:?!]")
 LEAST_PSI, MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
-_NAMED = [kind for kind in THINGS if kind not in ("of_fault", "of_size", "of_cooling", "opened")]
+_NAMED = [kind for kind in THINGS if kind not in ("of_fault", "of_size", "of_cooling", "opened", "gauge_stuck")]
 """Kinds of doubt that words name; the others are told outright."""
 _TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "supposes", "hoped", "of_vent", "limits")
 """Kinds of words by which what is said beside a report may tell more."""

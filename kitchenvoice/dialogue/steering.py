@@ -18,7 +18,7 @@ from kitchenvoice.dialogue import (
     step_words,
 )
 from kitchenvoice.dialogue.belonging import steaming
-from kitchenvoice.dialogue.choosing import refuse_without_load, select
+from kitchenvoice.dialogue.choosing import find_loads, named_in, refuse_without_load, select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.question import Frame
@@ -53,8 +53,8 @@ def help_text(talk: Talk) -> str:
     """Say what can be said here."""
     if talk.asked is not None:
         asked = {"prompt": frames.words(talk, talk.asked), "answers": answers(talk, talk.asked)}
-        return talk.language.say("talk", "help_question", asked)
-    return talk.language.say("talk", "help", phrases=one_of(talk, phrases(talk)))
+        return talk.language.say("steering", "help_question", asked)
+    return talk.language.say("steering", "help", phrases=one_of(talk, phrases(talk)))
 
 
 def one_of(talk: Talk, some: Sequence[str]) -> str:
@@ -64,7 +64,7 @@ def one_of(talk: Talk, some: Sequence[str]) -> str:
 
 def answers(talk: Talk, question: Frame) -> str:
     """Name the kind of answer that a question takes."""
-    return talk.language.phrase("talk", _ANSWERS.get(question.expects, "answer_name"))
+    return talk.language.phrase("steering", _ANSWERS.get(question.expects, "answer_name"))
 
 
 def phrases(talk: Talk) -> tuple[str, ...]:
@@ -93,12 +93,12 @@ def _repeat(talk: Talk, heard: Heard) -> None:
     if talk.last_said:
         talk.repeat()
     else:
-        talk.say("talk", "nothing_said")
+        talk.say("steering", "nothing_said")
 
 
 def _cancel(talk: Talk, heard: Heard) -> None:
     if talk.question is None:
-        talk.say("talk", "not_asked")
+        talk.say("steering", "not_asked")
     else:
         frames.cancel(talk)
 
@@ -112,12 +112,12 @@ def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
         if name == "rate":
             then = {"speech_rate_wpm": next_rate(profile.speech_rate_wpm, step)}
         if all(getattr(profile, field) == value for field, value in then.items()):
-            talk.say("talk", f"{key}_bound")
+            talk.say("steering", f"{key}_bound")
             return
         talk.control(name, step=step)
         talk.profile = replace(profile, **then)  # type: ignore[arg-type]
         talk.control("profile", **then)
-        talk.say("talk", key)
+        talk.say("steering", key)
 
     return handle
 
@@ -125,7 +125,7 @@ def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
 def _level(talk: Talk, heard: Heard) -> None:
     talk.brief = heard.intent == "brief"
     talk.control("level", brief=talk.brief)
-    talk.say("talk", heard.intent)
+    talk.say("steering", heard.intent)
 
 
 def _sleep(talk: Talk, heard: Heard) -> None:
@@ -134,25 +134,28 @@ def _sleep(talk: Talk, heard: Heard) -> None:
     doubting.forget_all(talk)
     talk.question = None
     talk.asleep = True
-    talk.say("talk", "asleep", attention=talk.profile.attention)
+    talk.say("steering", "asleep", attention=talk.profile.attention)
 
 
 def _wake(talk: Talk, heard: Heard) -> None:
     talk.asleep = False
-    talk.say("talk", "awake")
+    talk.say("steering", "awake")
     if talk.kitchen.calls:
         _missed(talk, heard)
 
 
 def _attention(talk: Talk, heard: Heard) -> None:
     talk.attention_until = talk.t + ATTENTION_WINDOW_S
-    talk.say("talk", "attention")
+    talk.say("steering", "attention")
 
 
 def _stray_answer(talk: Talk, heard: Heard) -> None:
     step = step_of(talk.focus) if talk.focus is not None else None
     checks_it = step is not None and step.check and heard.intent in ("yes", "no")
-    talk.say("talk", "say_checked" if checks_it else "not_asked")
+    if heard.intent == "choice" and len(find_loads(talk, named_in(heard))) == 1:
+        talk.obey(replace(heard, intent="load_select"))
+        return
+    talk.say("steering", "say_checked" if checks_it else "not_asked")
 
 
 def _stray_no(talk: Talk, heard: Heard) -> None:
@@ -160,7 +163,7 @@ def _stray_no(talk: Talk, heard: Heard) -> None:
     if talk.language.hears("no_fall", heard.text) and talk.kitchen.claiming:
         talk.obey(Heard("fine", {}, heard.text, talk.t))
     elif not denying.deny(talk, heard):
-        talk.say("talk", "not_asked")
+        talk.say("steering", "not_asked")
         contradicting.contradict(talk, heard.text, kept=False)
 
 
@@ -169,7 +172,7 @@ def _stray_no(talk: Talk, heard: Heard) -> None:
 
 def _answer_call(talk: Talk, heard: Heard) -> None:
     if not talk.kitchen.calls:
-        talk.say("talk", "no_calls")
+        talk.say("steering", "no_calls")
         return
     answer_calls(talk, tuple(call.key for call in talk.kitchen.calls), heard.text)
 
@@ -179,7 +182,7 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
     talk.record("answer_call", None, heard, keys=keys)
     called = [load for load in talk.kitchen.open_loads if any(key.endswith(f":{load.id}") for key in keys)]
     if any(key.startswith("timer_done:") for key in keys) or not called:
-        talk.say("talk", "answered")
+        talk.say("steering", "answered")
     for load in called:
         talk.speak(f"{capital(filling.load_name(talk, load))}. {step_words.tell_step(talk, load, brief=True)}")
 
@@ -187,9 +190,9 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
 def _missed(talk: Talk, heard: Heard) -> None:
     calls = [render.call_text(talk, call) for call in talk.kitchen.calls]
     if calls:
-        talk.say("talk", "missed", calls=" ".join(calls))
+        talk.say("steering", "missed", calls=" ".join(calls))
     elif talk.asked is None:
-        talk.say("talk", "nothing_missed")
+        talk.say("steering", "nothing_missed")
     if talk.asked is not None:
         frames.again(talk, talk.asked)
 
@@ -236,9 +239,9 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         refuse_without_load(talk, heard.text)
         return
     if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):
-        talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))
+        talk.say("steering", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))
         return
-    talk.say("talk", "not_yet", step="")
+    talk.say("steering", "not_yet", step="")
     if load.holding and about in ("reading", "stopping"):
         checks.ask_now(talk, load)  # a question, or good news: neither denies anything
     else:
@@ -252,7 +255,9 @@ def _vent_anew(talk: Talk, heard: Heard) -> None:
         talk.obey(replace(heard, intent="where_are_we"))
         return
     said = Heard("steam_stopped", {}, heard.text, heard.t, of=load.id)
-    frames.ask_yes_no(talk, "said", filling.named(talk, load, talk.language.say("talk", "vent_anew")), said, load.id)
+    frames.ask_yes_no(
+        talk, "said", filling.named(talk, load, talk.language.say("steering", "vent_anew")), said, load.id
+    )
 
 
 def _is_past(load: Load, about: str) -> bool:
@@ -280,7 +285,7 @@ def _under_pressure(talk: Talk) -> Load | None:
 def _untrue(talk: Talk, heard: Heard) -> None:
     """Say that it is heard: of each hold that counts, or counted, it is asked next whether all held."""
     counted = any(load.claims or load.stands for load in talk.kitchen.open_loads)
-    talk.say("talk", "untrue" if counted else "nothing_to_take_back")
+    talk.say(*(("steering", "untrue") if counted else ("taking_back", "nothing_to_take_back")))
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -45,22 +45,22 @@ def step_caution(talk: Talk, load: Load) -> str:
 def _instead_of(talk: Talk, step: Step, load: Load) -> str:
     """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
     if load.stage is Stage.KEEP and load.timer("rest") is not None:
-        return talk.language.say("talk", "rest_on")
+        return talk.language.say("step_words", "rest_on")
     if load.stage in (Stage.PACK, Stage.CANNER) and load.fault("gear") is not None:
-        return talk.language.say("objections", "gear_failed", values_of(talk, {}, load))
+        return talk.language.say("objecting", "gear_failed", values_of(talk, {}, load))
     if load.stage is Stage.PACK and load.packed >= load.planned:
-        return talk.language.say("talk", "all_packed", brief=talk.brief)
+        return talk.language.say("step_words", "all_packed", brief=talk.brief)
     if load.stage is Stage.KEEP and load.doubt:
         talk.note("hangs")
-        return talk.language.say("objections", "in_doubt", values_of(talk, {}, load))
+        return talk.language.say("objecting", "in_doubt", values_of(talk, {}, load))
     if load.undecided and window_shut(load, talk.t):
-        return talk.language.say("answers", "failed_jar_late")
+        return talk.language.say("asking", "failed_jar_late")
     if load.undecided and load.spoiled:
-        return talk.language.say("objections", "spoiled_first")
+        return talk.language.say("objecting", "spoiled_first")
     if load.undecided and load.unfit:
-        return talk.language.say("talk", "unfit")
+        return talk.language.say("step_words", "unfit")
     if load.stage is Stage.KEEP and not load.shelved:
-        return talk.language.say("talk", "none_to_shelve")
+        return talk.language.say("step_words", "none_to_shelve")
     return other_numbers(talk, load) if load.processed_t is None and "by_numbers" in step.traits else ""
 
 
@@ -106,7 +106,8 @@ def cautions_passed(talk: Talk, old: Load, load: Load) -> str:
     known = any(other.food == load.food and other.id < load.id for other in talk.kitchen.loads)
     if known or not skips(old, load, _step_of_food(load)):
         return ""
-    return sentence(" ".join(load.process.cautions[1:]))
+    asked = sentence(" ".join(load.process.cautions[1:]))
+    return asked and talk.language.say("step_words", "asked_of_food", food=load.food_name, cautions=asked)
 
 
 def _step_of_food(load: Load) -> str:

@@ -46,7 +46,7 @@ def _advance(talk: Talk, heard: Heard) -> None:
         talk.speak(filling.named(talk, other, tell_step(talk, other)))
     elif blocked:
         told = tell_step(talk, load, again=True)
-        told = told if asks(heard.text) else talk.language.say("talk", "by_report", step=told)
+        told = told if asks(heard.text) else talk.language.say("stepping", "by_report", step=told)
         talk.speak(filling.named(talk, load, what_hangs(talk, load) + told))
     elif step is not None and step.check and not checked:
         challenge_again(talk, load, step)
@@ -65,7 +65,7 @@ def _previous_step(talk: Talk, heard: Heard) -> None:
     if load is None:
         talk.say_idle()
     elif load.stage not in (Stage.PACK, Stage.CANNER):
-        talk.say("talk", "scratch_instead")
+        talk.say("stepping", "scratch_instead")
     else:
         talk.record("previous_step", load.id, heard.text)
 
@@ -90,15 +90,15 @@ def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
     name = {"load_name": filling.load_by_number(talk, load)}
     if "give_up" not in heard.asked:
         key = "give_up" if load.processed_t is None else "give_up_processed"
-        frames.ask_yes_no(talk, "give_up", talk.language.say("talk", key, name), heard, load.id)
+        frames.ask_yes_no(talk, "give_up", talk.language.say("stepping", key, name), heard, load.id)
         return
     hot = _still_hot(load)
     facts = talk.record("load_given_up", load.id, heard.text, canner=True)
     if any(fact.kind == "given_up_hot" for fact in facts):
         return
-    talk.say("talk", "given_up", name)
+    talk.say("stepping", "given_up", name)
     if hot:
-        talk.say("talk", hot, urgency=Urgency.CAUTION)
+        talk.say("stepping", hot, urgency=Urgency.CAUTION)
 
 
 def _still_hot(load: Load) -> str:

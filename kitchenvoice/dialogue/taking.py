@@ -19,14 +19,16 @@ from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Objection, Stage, object_to, raised_by, waits_for_heat_off
 
-__all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
+__all__ = ["DROPPED", "as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
 
 _HOLDS, _BEGINNINGS = intents_that("holds"), intents_that("begins")
 _OF_JARS = frozenset({"packed", "jars_in", "jars_out", "seal_count", "tally"})
 _INTO_THE_HEAT = _BEGINNINGS | {"jars_in", "lid_locked"}
 _SHUT = frozenset({"settle_not_done", "zero_untold"})
 """What speaks against a lid that is off, and can't undo it."""
-_TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE})
+DROPPED = "dropped"
+"""Whether a jar that was dropped broke."""
+_TALKED_OVER = frozenset({"said", "heard", "seal_count", SIZE, DROPPED})
 """What a yes was about that isn't an objection to the report."""
 
 
@@ -100,7 +102,7 @@ def overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
 
 def ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     """Ask for the report that was left out; after a yes both are taken, in their order."""
-    prompt = talk.language.say("talk", "heat_off_first", load=filling.load_name(talk, load))
+    prompt = talk.language.say("doubting", "heat_off_first", load=filling.load_name(talk, load))
     values = {"report": report, "data": dict(data)}
     frame = Frame(kind="yes_no", about="heat_off_first", expects="yes_no", prompt=prompt, load=load.id, said=heard)
     frames.ask(talk, replace(frame, values=values))
@@ -129,7 +131,7 @@ def _confirm_heard(talk: Talk, said: Heard, load: Load, heard: Heard) -> None:
     """Ask back what sounds like something else, with the number that tells them apart."""
     text = heard.text.removeprefix(talk.profile.attention).strip()
     text += told_apart(talk, heard.slots, heard.rival or {})
-    prompt = talk.language.say("talk", "did_you_say", said=text)
+    prompt = talk.language.say("unmatched", "did_you_say", said=text)
     frames.ask_yes_no(talk, "heard", prompt, said, load.id, as_heard=text)
 
 
@@ -148,6 +150,8 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
     if lost and not heard.answer:
         denying.ask_if_misheard(talk, load.id)
+    elif lost:
+        denying.ask_of_told_before(talk, load.id, heard.text)
     elif report == "seal_count" and load.kept and not load.all_unfit:
         talk.record("doubt", None, "", {"kind": "kept", "loads": (load.id,)})  # before anything is put away
     elif report == "fault" and ask_unfit(talk, load.id, heard.text):
@@ -172,7 +176,7 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         return
     came_off = load.doubted("opened")
     if objection.kind == "zero_untold" and came_off is not None and came_off.data.get("off"):
-        talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
+        talk.say("objecting", "not_at_zero", urgency=Urgency.CAUTION)
         doubting.ask(talk, came_off, load, replace(as_said(heard, report, data), t=talk.t).sure("zero_untold", load.id))
         return
     if objection.kind in _SHUT and _is_open(talk, load, report, objection.kind):
@@ -181,11 +185,11 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     if objection.kind in _SHUT:
         talk.ahead = (load.id, load.stage, load.step)
     talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
-    text = filling.named_once(talk, load, text, "objections", objection.kind)
+    text = filling.named_once(talk, load, text, "objecting", objection.kind)
     if objection.kind in ("broke_packing", "jars_untold"):
         ask_jars_in(talk, heard, load.id, text)
     elif not objection.override:
-        late = talk.language.table("lasting").get(objection.kind)
+        late = talk.language.table("taking").get(objection.kind)
         talk.speak(text, Urgency.CAUTION, lasting=None if late is None else filling.named(talk, load, late))
         if objection.kind == "not_at_zero" and load.stands:
             doubting.raise_doubt(talk, "opened", [load], heard, {})
@@ -217,7 +221,7 @@ def _take_open(talk: Talk, heard: Heard, load: Load, objection: Objection) -> No
         talk.withhold(Urgency.CAUTION)
         take_for(talk, heard, load, heard.intent, heard.slots)
     if wait:
-        said = talk.language.say("facts", "opened_early", filling.values_of(talk, wait, load))
+        said = talk.language.say("render", "opened_early", filling.values_of(talk, wait, load))
         talk.lead(filling.named(talk, load, said), Urgency.CAUTION)
 
 
@@ -231,7 +235,7 @@ def as_said(heard: Heard, report: str, data: Mapping[str, Any]) -> Heard:
 def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]) -> None:
     counts = {name: data[name] for name in ("sealed", "failed")}
     key = "count_heard" if counts["failed"] else "count_heard_all"
-    prompt = filling.named(talk, load, talk.language.say("answers", key, filling.values_of(talk, counts, load)))
+    prompt = filling.named(talk, load, talk.language.say("taking", key, filling.values_of(talk, counts, load)))
     frames.ask_yes_no(talk, "seal_count", prompt, as_said(heard, "seal_count", counts), load.id, kept=True)
 
 

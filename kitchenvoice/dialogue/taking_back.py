@@ -43,10 +43,10 @@ def scratch(talk: Talk, heard: Heard) -> None:
     talk.parked = tuple(each for each in talk.parked if each.doubt is not None)
     newest, event = next(_told(talk), None), _last_told(talk)
     if newest is not None and newest.data.get("by") in _UNANSWERED and newest.data.get("lost"):
-        talk.say("talk", "stands_unanswered")
+        talk.say("taking_back", "stands_unanswered")
         return
     if event is not None and event.kind == "fault":
-        prompt = talk.language.say("talk", "scratch_fault", what=render.undone(talk, event))
+        prompt = talk.language.say("taking_back", "scratch_fault", what=render.undone(talk, event))
         frames.ask_yes_no(talk, "scratch", prompt, replace(heard, slots={"seq": event.seq}), event.load)
         return
     if event is None or not _ends_what_counts(talk, event):
@@ -65,29 +65,32 @@ def disown(talk: Talk, heard: Heard) -> None:
     At once just after it, or over a question that it led to; "oops" wants a yes, and is of nothing told long ago.
     """
     last, sure = _last_told(talk), heard.intent == "disown"
+    if talk.question is not None and talk.question.kind == "check" and talk.language.hears("vague", heard.text):
+        frames.again(talk, talk.question)  # "not quite" answers, and takes nothing back
+        return
     kept = next((event for event in standing(talk) if event.data.get("kept") and event.heard), None)
     if sure and kept is not None and talk.t - kept.t <= _AT_ONCE_S and (last is None or last.seq < kept.seq):
         talk.take_back(kept)
-        talk.say("talk", "answered_no")
+        talk.say("confirming", "answered_no")
         return
     just = last is not None and talk.t - last.t <= _AT_ONCE_S
     asked = talk.asked is not None and not _leaves_the_report(talk.asked)
     if sure and (last is None or just or asked):
         scratch(talk, heard)
     elif last is None:
-        talk.say("talk", "nothing_to_take_back")
+        talk.say("taking_back", "nothing_to_take_back")
     elif sure or just:
-        prompt = talk.language.say("everyday", "disown", what=render.undone(talk, last))
+        prompt = talk.language.say("taking_back", "disown", what=render.undone(talk, last))
         said = Heard("scratch", {"seq": last.seq}, heard.text, talk.t)
         frames.ask_yes_no(talk, "disown" if just else "disown_late", prompt, said, last.load)
     else:
-        talk.say("everyday", "mistake", what=render.undone(talk, last))
+        talk.say("taking_back", "mistake", what=render.undone(talk, last))
 
 
 def _ends(talk: Talk, event: Event) -> str:
     load = talk.kitchen.load(event.load)
     values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(talk, load)}
-    return talk.language.say("talk", "scratch_ends", values)
+    return talk.language.say("taking_back", "scratch_ends", values)
 
 
 def event_of(talk: Talk, doubt: Doubt) -> Event | None:
@@ -99,7 +102,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     """Ask whether a report that a hold hangs on is to be taken back."""
     event = event_of(talk, doubt)
     if event is None:
-        return filling.named(talk, load, talk.language.say("doubts", "taken_back"))
+        return filling.named(talk, load, talk.language.say("doubting", "taken_back"))
     return _ends(talk, event)
 
 
@@ -131,12 +134,12 @@ def _counts(load: Load | None) -> tuple[str, float] | None:
 def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> None:
     """Scratch an event, and say where its load is now; not if a number `corrected` it, which is taken next."""
     if event is None:
-        talk.say("talk", "nothing_to_take_back")
+        talk.say("taking_back", "nothing_to_take_back")
         return
     what, before = render.undone(talk, event), talk.kitchen
     for each in (*_told_with(talk, event), event):
         talk.take_back(each)
-    talk.say("talk", "taken_back", what=what)
+    talk.say("taking_back", "taken_back", what=what)
     if not corrected:
         left_open(talk, event, before)
 
@@ -155,11 +158,11 @@ def left_open(talk: Talk, event: Event, before: Kitchen) -> None:
     if load is not None and load.stage is not Stage.CLOSED:
         if load.stage is Stage.PACK and event.kind == "packed":
             values = filling.values_of(talk, {"packed": load.packed}, load)
-            talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)))
+            talk.speak(filling.named(talk, load, talk.language.say("render", "packed", values)))
         else:
             talk.speak(where(talk, load))
     elif not talk.kitchen.open_loads:
-        talk.say("talk", "no_load_left")
+        talk.say("taking_back", "no_load_left")
 
 
 def _told_with(talk: Talk, event: Event) -> Iterator[Event]:

@@ -11,6 +11,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, since, timer_name
 from kitchenvoice.dialogue.now import time_of_day, until_clock
 from kitchenvoice.dialogue.question import Form, Frame
+from kitchenvoice.dialogue.timer_names import told_name
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Call, Timer, is_named_timer
 
@@ -38,24 +39,24 @@ def _start(talk: Talk, heard: Heard) -> None:
     if "hour" in heard.slots:
         _alarm(talk, heard)
         return
-    minutes, name = float(heard.slots["minutes"]), heard.slots.get("name")
+    minutes, name = float(heard.slots["minutes"]), heard.slots.get("name") or told_name(talk, heard.text)
     again = name is not None and any(timer.name == name for timer in talk.kitchen.timers)
     talk.record("timer_start", None, heard.text, minutes=minutes, **({} if name is None else {"name": str(name)}))
     key = "timer_set" if name is None else "timer_set_again" if again else "timer_set_named"
     timer = talk.kitchen.timers[-1]
     length, code = talk.language.duration(timer.seconds), _code(talk, timer.seconds)
-    talk.say("answers", key, timer=_called(talk, timer), minutes=length, code=code)
+    talk.say("timers", key, timer=_called(talk, timer), minutes=length, code=code)
 
 
 def _alarm(talk: Talk, heard: Heard) -> None:
     """Set a timer to the next time of day that is so called, by the machine's clock, if that can be trusted."""
     seconds = until_clock(talk, int(heard.slots["hour"]), int(heard.slots.get("minute", 0)), heard.slots.get("part"))
     if seconds is None:
-        talk.say("answers", "unsure_clock")
+        talk.say("timers", "unsure_clock")
         return
     talk.record("timer_start", None, heard.text, {"minutes": seconds / 60})
     at = time_of_day(talk, talk.t + seconds)
-    talk.say("answers", "timer_to_clock", at=at, minutes=talk.language.duration(60 * max(1, round(seconds / 60))))
+    talk.say("timers", "timer_to_clock", at=at, minutes=talk.language.duration(60 * max(1, round(seconds / 60))))
 
 
 def _code(talk: Talk, seconds: float) -> str:
@@ -72,7 +73,7 @@ def _stop(talk: Talk, heard: Heard) -> None:
     """Stop the timer that is named; without a name those that call, the only one that runs, or the one asked for."""
     name, running, ringing = heard.slots.get("name"), talk.kitchen.timers, _ringing(talk)
     if not running and not ringing:
-        talk.say("answers", "no_timer")
+        talk.say("timers", "no_timer")
     elif name == "all":
         _stop_these(talk, heard, running, ringing)
     elif name is not None:
@@ -91,7 +92,7 @@ def _stop_named(talk: Talk, heard: Heard, name: str) -> None:
     if running or ringing:
         _stop_these(talk, heard, running, ringing)
     else:
-        talk.say("answers", "no_such_timer", name=name)
+        talk.say("timers", "no_such_timer", name=name)
         tell_all(talk)
 
 
@@ -102,15 +103,15 @@ def _stop_these(talk: Talk, heard: Heard, running: Sequence[Timer], ringing: Seq
     for name, _ in stopped:
         talk.record("timer_stop", None, heard.text, name=name)
     if alone and not is_named_timer(stopped[0][0]):
-        talk.say("answers", "timer_stopped")
+        talk.say("timers", "timer_stopped")
     else:
-        talk.say("answers", "timers_stopped", timers=talk.language.listed([said for _, said in stopped], "and"))
+        talk.say("timers", "timers_stopped", timers=talk.language.listed([said for _, said in stopped], "and"))
         tell_all(talk)
 
 
 def _ask_which(talk: Talk, heard: Heard, running: Sequence[Timer], *, spoken: bool = True) -> None:
     choices = [timer.name if is_named_timer(timer.name) else talk.language.duration(timer.seconds) for timer in running]
-    prompt = talk.language.say("answers", "which_timer", timers=talk.language.listed(choices))
+    prompt = talk.language.say("timers", "which_timer", timers=talk.language.listed(choices))
     forms.ask(talk, "timer_stop", "timer", {}, prompt, "which_timer", said=heard, kept=False, spoken=spoken)
 
 
@@ -126,7 +127,7 @@ def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
         _stop_these(talk, heard, found, ())
         return
     if name is not None or minutes is not None:
-        talk.say("answers", "no_such_timer", name=str(name) if name is not None else _by_minutes(talk, minutes))
+        talk.say("timers", "no_such_timer", name=str(name) if name is not None else _by_minutes(talk, minutes))
     if running:
         _ask_which(talk, heard, running, spoken=name is None and minutes is None)
 
@@ -150,10 +151,10 @@ def tell_all(talk: Talk) -> bool:
 def _tell(talk: Talk, name: str) -> bool:
     ringing = [call for call in _ringing(talk) if name in ("any", _name_of(call))]
     for call in ringing:
-        talk.say("answers", "timer_ended", timer=timer_name(talk, _name_of(call)), since=since(talk, call))
+        talk.say("timers", "timer_ended", timer=timer_name(talk, _name_of(call)), since=since(talk, call))
     running = [timer for timer in talk.kitchen.timers if name in ("any", timer.name)]
     for timer in running:
-        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(talk, timer))
+        talk.say("timers", "time_timer", left=left_on(talk, timer), timer=_called(talk, timer))
     return bool(ringing or running)
 
 
@@ -162,9 +163,9 @@ def tell_left(talk: Talk, name: str) -> None:
     if _tell(talk, name):
         return
     if name == "any":
-        talk.say("answers", "no_timer")
+        talk.say("timers", "no_timer")
     else:
-        talk.say("answers", "no_such_timer", name=name)
+        talk.say("timers", "no_such_timer", name=name)
         tell_all(talk)
 
 

@@ -83,8 +83,7 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
 
 def _no_sentence(talk: Talk, miss: Miss) -> bool:
     """Leave to a form what it does with words that are no sentence."""
-    asked = miss.question
-    said = miss.utterance.dictation or miss.text
+    asked, said = miss.question, miss.utterance.dictation or miss.text
     return asked is not None and asked.kind == "form" and talk.forms[asked.about].missed(talk, asked, said)
 
 
@@ -97,9 +96,10 @@ def _both_ways(talk: Talk, miss: Miss) -> bool:
 
 
 def _denies(talk: Talk, miss: Miss) -> bool:
-    """Take for a no what says that the stove doesn't do what is asked, where it tells of no loss that is known."""
-    no = miss.typed and talk.question is not None and says_no(talk, miss.text)
-    return no and talk.question is not None and doubt_check(talk, talk.question, miss.text)
+    """Take for a no what says that the stove doesn't do what is asked, or only should, and tells of no known loss."""
+    asked, should = talk.question if miss.typed else None, talk.language.hears("only_should", miss.text)
+    no = asked is not None and (says_no(talk, miss.text) or (asked.of_stove and should))
+    return asked is not None and no and doubt_check(talk, asked, miss.text)
 
 
 def _not_sure(talk: Talk, miss: Miss) -> bool:
@@ -118,7 +118,7 @@ def _too_soft_or_loud(talk: Talk, miss: Miss) -> bool:
     trouble = "too_soft" if miss.understood.reject_reason == "too_soft" else miss.utterance.trouble
     if trouble not in ("too_soft", "too_loud"):
         return False
-    talk.say("talk", miss.utterance.trouble or trouble)
+    talk.say("unmatched", miss.utterance.trouble or trouble)
     return True
 
 
@@ -134,7 +134,7 @@ def _of_a_ferment(talk: Talk, miss: Miss) -> bool:
     if family is not None:
         answer(talk, miss.text, Asked(family, doubt=False))
         if crocks and loads:
-            talk.lead(talk.language.say("crocks", "of_the_crock", {"crocks": name_crocks(talk)}), Urgency.CAUTION)
+            talk.lead(talk.language.say("unmatched", "of_the_crock", {"crocks": name_crocks(talk)}), Urgency.CAUTION)
     return family is not None
 
 
@@ -154,7 +154,7 @@ def _nearly_as_likely(talk: Talk, miss: Miss) -> bool:
     rival = {} if miss.understood.rival is None else miss.understood.rival.slots
     said = miss.text.removeprefix(normalise(talk.profile.attention)).strip()
     told = written(said + told_apart(talk, reading.slots, rival))
-    prompt = talk.language.say("talk", "did_you_say", said=told)
+    prompt = talk.language.say("unmatched", "did_you_say", said=told)
     frames.ask_yes_no(
         talk, "said", prompt, Heard(reading.intent, reading.slots, miss.text, talk.t, True, None), as_heard=said
     )
@@ -191,6 +191,7 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 if said is not None and not named and talk.kitchen.open_loads:
                     choosing.no_such_load(talk, talk.kitchen.open_loads)
                 elif of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
+                    frames.give_way(talk)
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
                 catches_up = talk.question is not None and talk.question.about == "catch_up"
                 moot = catches_up or is_moot(talk, heard.intent, heard.slots)
@@ -316,7 +317,7 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
         return False
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
     perils.warn(talk, text)
-    prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
+    prompt = talk.language.say("unmatched", "did_you_say", said=written(sentence))
     named = [load.id for load in talk.kitchen.open_loads if load.food == particulars(text).get("food")]
     heard = Heard(reading.intent, reading.slots, text, talk.t, of=named[0] if len(named) == 1 else None)
     frames.ask_yes_no(talk, "said", prompt, heard, as_heard=sentence)
@@ -395,4 +396,4 @@ def _note_asleep(talk: Talk, utterance: Utterance) -> None:
         if reading.intent in _AT_THE_LID:
             overheard.warn_of_the_lid(talk)
     if not readings and statements.tells_of_loss(talk, text):
-        talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
+        talk.say("conversation", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)

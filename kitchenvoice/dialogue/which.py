@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from kitchenvoice.dialogue import frames, losses
 from kitchenvoice.dialogue.choosing import go_on_with, load_list, named_ones, no_such_load, offered, which_load
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
+from kitchenvoice.dialogue.doubting import can_wait, doubt_of, ids_of, settle
 from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Doubt, Load, waits_for_heat_off
+from kitchenvoice.process import Doubt, Load, raised_by, waits_for_heat_off
 
 __all__ = ["WHICH"]
 
@@ -54,7 +54,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: Heard) -> None:
     touched = [] if doubt is None else ids_of(talk, doubt)
     by_weight = doubt is not None and "pressure" in doubt.data and not load.process.is_dial
-    if doubt is not None and load.id in touched and not by_weight:
+    asked = doubt is not None and doubt.kind == "fault" and raised_by(load, "fault", doubt.data, talk.t) is not None
+    if doubt is not None and load.id in touched and not (by_weight or asked):
         losses.named(talk, doubt, load, heard)
         return
     if doubt is not None:
@@ -62,6 +63,8 @@ def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: He
     said = frame.said
     if doubt is not None and by_weight and said is None:  # a restart has forgotten the sentence
         said = Heard("pressure_is", {"pressure": doubt.data["pressure"]}, heard.text, talk.t)
+    elif doubt is not None and asked and said is None:
+        said = Heard("fault", {"fault": doubt.data["fault"]}, heard.text, talk.t)
     if said is not None:
         talk.obey(said.sure(of=load.id))
 
@@ -70,9 +73,9 @@ def _none_named(talk: Talk, frame: Frame, doubt: Doubt | None) -> bool:
     """A bare no names none: what is in doubt stays so, and is asked again."""
     if doubt is None:
         frames.close(talk, frame)
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
     else:
-        talk.say("doubts", "name_or_neither")
+        talk.say("which", "name_or_neither")
         frames.again(talk, frame)
     return True
 
@@ -92,12 +95,12 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
 def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, heard: Heard) -> None:
     """Take "both" for each of them, "neither" for none. One reading is of one gauge: it starts no two holds."""
     if heard.intent == "both" and doubt is None and frame.said is not None and frame.said.intent in _STARTS:
-        talk.say("doubts", "one_by_one")
+        talk.say("which", "one_by_one")
         return
     if heard.intent == "neither" and doubt is None:
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
     elif heard.intent == "neither" and doubt is not None:
-        talk.say("declined", "any")
+        talk.say("confirming", "any")
         settle(talk, doubt.id, "neither", held=ids_of(talk, doubt), heard=heard.text)
     else:
         touched = [] if doubt is None else ids_of(talk, doubt)
@@ -114,19 +117,21 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     doubt = doubt_of(talk, frame)
     if doubt is not None:
         frames.close(talk, frame)
-        talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
+        if can_wait(talk, doubt):
+            return
+        talk.say("which", "nobody_said_which", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "silence", lost=ids_of(talk, doubt))
         return
     waiting = [load for load in offered(talk, frame) if waits_for_heat_off(load)]
     if frame.said is not None and frame.said.intent == "heat_off" and waiting:
         frames.close(talk, frame)
         names = load_list(talk, waiting, "and")
-        talk.say("talk", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
+        talk.say("which", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.doubt is None:
-        talk.say("talk", "cancelled")
+        talk.say("confirming", "cancelled")
     else:
         losses.cancel_doubt(talk, frame)
 

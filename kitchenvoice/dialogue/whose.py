@@ -78,14 +78,14 @@ def of_none(talk: Talk, heard: Heard, told: Heard) -> None:
     talk.note("misnamed", heard.text)
     canner = talk.profile.canner(said.canner)
     name = (canner.name if canner is not None else "") or talk.language.canner(said.canner)
-    empty = talk.language.say("talk", "empty_canner", canner=name)
+    empty = talk.language.say("whose", "empty_canner", canner=name)
     if loses:
         doubting.keep(talk, "in_question", [load for load in hot if load.holding], heard.text)
     if len(hot) > 1:
         talk.speak(empty, Urgency.READBACK)
         ask_which(talk, hot, told)
     else:
-        prompt = f"{empty} {talk.language.say('talk', 'is_it_canner', canner=hot[0].canner_name)}"
+        prompt = f"{empty} {talk.language.say('whose', 'is_it_canner', canner=hot[0].canner_name)}"
         frames.ask_yes_no(talk, "empty_canner", prompt, told, hot[0].id)
 
 

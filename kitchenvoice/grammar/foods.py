@@ -9,7 +9,7 @@ from typing import Any
 
 from kitchenvoice.grammar.slots import Words
 from kitchenvoice.reference import find_food, spoken_names
-from kitchenvoice.reference.names import SAYS_NOTHING, typed_names
+from kitchenvoice.reference.names import says_nothing, typed_names
 
 __all__ = ["SpokenNames", "in_usual_names", "reference_foods", "reference_groups", "reference_typed"]
 
@@ -62,7 +62,7 @@ def in_usual_names(text: str) -> str:
 
 def _usual_name(run: str) -> str:
     found = find_food(run)
-    same = SAYS_NOTHING.issuperset(run.removesuffix(found.said).split())
+    same = says_nothing().issuperset(run.removesuffix(found.said).split())
     return _heard().get(found.food or found.group or found.refused or "", "") if same else ""
 
 

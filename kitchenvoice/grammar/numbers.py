@@ -6,29 +6,39 @@ single digits or of two-digit groups is read as figures ("five two zero zero", "
 
 from __future__ import annotations
 
+import tomllib
+from collections.abc import Mapping
 from fractions import Fraction
+from functools import cache
+from typing import Any
 
-__all__ = ["NotANumber", "mixed", "number_words", "whole"]
+from kitchenvoice.grammar.grammar_folder import grammar_folder
 
-_ONES = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
-_TEENS = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
-_TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
-_VALUES = {
-    **{word: value for value, word in enumerate([*_ONES, *_TEENS])},
-    **{word: 10 * value for value, word in enumerate(_TENS, 2)},
-    "oh": 0,
-    "a": 1,
-    "an": 1,
-}
-_PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "eighth": Fraction(1, 8)}
-_PARTS["eighths"] = _PARTS["eighth"]
+__all__ = ["NotANumber", "mixed", "number_words", "slot_words", "whole"]
+
 _MOST_GROUPS = 6
 """Most groups in a row: the number of digits of the largest number."""
 
 
+@cache
+def slot_words() -> Mapping[str, Mapping[str, Any]]:
+    """Return the tables of `slots.toml`: words of values. Raises: BadGrammar if the file is missing."""
+    with (grammar_folder() / "slots.toml").open("rb") as file:
+        tables: dict[str, dict[str, Any]] = tomllib.load(file)
+    tables["parts"] = {word: Fraction(1, of) for word, of in tables["parts"].items()}
+    tables["values"] = tables["numbers"] | tables["numbers_beside_others"]
+    return tables
+
+
 def number_words() -> frozenset[str]:
     """Return the words below a hundred that are numbers by themselves."""
-    return frozenset([*_ONES, *_TEENS, *_TENS])
+    return frozenset(slot_words()["numbers"])
+
+
+def _at(words: list[str] | tuple[str, ...], of: str) -> int:
+    """Return the place of the first word of a kind, -1 without one."""
+    kind = slot_words()["words"][of]
+    return next((place for place, word in enumerate(words) if word in kind), -1)
 
 
 class NotANumber(ValueError):
@@ -37,23 +47,20 @@ class NotANumber(ValueError):
 
 def whole(words: tuple[str, ...]) -> int:
     """Read a whole number: 0 to 999,999, with or without "and"."""
-    said = [word for word in words if word != "and"]
+    said = [word for word in words if word not in slot_words()["words"]["and"]]
     if not said:
         raise NotANumber("nothing said")
-    if "thousand" in said:
-        at = said.index("thousand")
+    if (at := _at(said, "thousand")) >= 0:
         rest = said[at + 1 :]
         return 1000 * (_below_thousand(said[:at]) if at else 1) + (_below_thousand(rest) if rest else 0)
-    if "hundred" in said:
-        return _below_thousand(said)
-    return _figures(said)
+    return _below_thousand(said)
 
 
 def _below_thousand(said: list[str]) -> int:
     """Read up to 99 hundreds and a rest."""
-    if "hundred" not in said:
+    at = _at(said, "hundred")
+    if at < 0:
         return _figures(said)
-    at = said.index("hundred")
     return 100 * (_figures(said[:at]) if at else 1) + (_figures(said[at + 1 :]) if said[at + 1 :] else 0)
 
 
@@ -77,25 +84,25 @@ def _figures(said: list[str]) -> int:
 
 def _value(word: str) -> int:
     try:
-        return _VALUES[word]
+        return int(slot_words()["values"][word])
     except KeyError:
         raise NotANumber(f"{word} is no number") from None
 
 
 def mixed(words: tuple[str, ...]) -> float:
     """Read a number with a fraction: "ten and a half", "nine point five", "three quarters", "half a"."""
-    if "point" in words:
-        at = words.index("point")
+    if (at := _at(words, "point")) >= 0:
         figures = "".join(str(_value(word)) for word in words[at + 1 :])
         return float(f"{whole(words[:at]) if at else 0}.{figures}")
-    at = next((index for index, word in enumerate(words) if word in _PARTS), -1)
+    parts = slot_words()["parts"]
+    at = next((index for index, word in enumerate(words) if word in parts), -1)
     if at < 0:
         return float(whole(words))
     before = words[:at]
-    if "and" in before:
-        split = len(before) - 1 - before[::-1].index("and")
-        return float(whole(before[:split]) + _times(before[split + 1 :]) * _PARTS[words[at]])
-    return float(_times(before) * _PARTS[words[at]])
+    if (after := _at(before[::-1], "and")) >= 0:
+        split = len(before) - 1 - after
+        return float(whole(before[:split]) + _times(before[split + 1 :]) * parts[words[at]])
+    return float(_times(before) * parts[words[at]])
 
 
 def _times(words: tuple[str, ...]) -> int:

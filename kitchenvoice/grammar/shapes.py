@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from kitchenvoice.grammar.numbers import number_words
+from kitchenvoice.grammar.numbers import number_words, slot_words
 
 __all__ = ["NUMBERS", "Shape"]
 
@@ -17,7 +17,6 @@ NUMBERS = rf"{_NUMBER}(?: {_NUMBER})*(?: and a (?:half|quarter)| and three quart
 """Pattern of a number in words."""
 _SLOT = re.compile(r"\{(\w+)\}")
 _REST = "rest"
-_JOINING = frozenset({"in", "with"})
 _LONGEST_SPAN = 4
 
 
@@ -55,7 +54,8 @@ class Shape:
         left = () if self.free else said.split()
         kept = [at for at, word in enumerate(left) if word not in self._dropped]
         words = [left[at] for at in kept]
-        joined = {n for n, (at, to) in enumerate(pairwise(kept)) if not _JOINING.isdisjoint(left[at + 1 : to])}
+        joining = {*slot_words()["words"]["joining"]}
+        joined = {n for n, (at, to) in enumerate(pairwise(kept)) if not joining.isdisjoint(left[at + 1 : to])}
         slots = (found.keys() | ({_REST} if words else set())) & self._slots
         for rest in self._rests(words, joined):
             for sentence in self.says:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from kitchenvoice.grammar.numbers import NotANumber, mixed, whole
+from kitchenvoice.grammar.numbers import NotANumber, mixed, slot_words, whole
 from kitchenvoice.reference import metres_to_feet_up
 
 __all__ = ["CONVERTERS", "Words", "in_feet"]
@@ -15,35 +15,46 @@ Words = tuple[str, ...]
 _HIGHEST_FT = 20_000
 _ALTITUDES = frozenset({"altitude_ft", "value"})
 
-_MINUTE_UNITS = {"hour": 60.0, "hours": 60.0, "minute": 1.0, "minutes": 1.0, "second": 1 / 60, "seconds": 1 / 60}
-_ORDINALS = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
+
+def _is(kind: str, word: str) -> bool:
+    return word in slot_words()["words"][kind]
+
+
+def _has(kind: str, words: Words) -> bool:
+    return any(_is(kind, word) for word in words)
+
+
+def _bare(kind: str, words: Words) -> Words:
+    """Leave out what changes nothing in a value of this kind."""
+    dropped = slot_words()["dropped"][kind]
+    return tuple(word for word in words if word not in dropped)
 
 
 def _count(words: Words) -> float | None:
-    kept = tuple(word for word in words if word not in ("dozen", "of"))
-    if kept in (("none",), ("no",)):
+    kept = tuple(word for word in _bare("count", words) if not _is("dozen", word))
+    if len(kept) == 1 and _has("none", kept):
         return 0
-    if "dozen" in words:
-        return round(12 * mixed(kept or ("one",)))
+    if _has("dozen", words):
+        return round(12 * (mixed(kept) if kept else 1))
     return _within(whole(kept), 0, 99)
 
 
 def _minus_count(words: Words) -> float | None:
-    count = _count(_without(words, "minus", "take", "off"))
+    count = _count(_bare("minus_count", words))
     return None if not count else -count
 
 
 def _pressure(words: Words) -> float | None:
-    return _within(mixed(_without(words, "pounds", "pound", "psi", "pressure", "of")), 0, 25)
+    return _within(mixed(_bare("pressure", words)), 0, 25)
 
 
 def _minutes(words: Words) -> float | None:
     """Add up "two hours and ten minutes"; "an hour and a half" has its half after the unit."""
     number: list[str] = []
-    total, unit = 0.0, 1.0
+    total, unit, units = 0.0, 1.0, slot_words()["seconds"]
     for word in words:
-        if word in _MINUTE_UNITS:
-            unit = _MINUTE_UNITS[word]
+        if word in units:
+            unit = units[word] / 60
             total += unit * mixed(_number_of(number))
             number = []
         else:
@@ -54,25 +65,26 @@ def _minutes(words: Words) -> float | None:
 
 
 def _number_of(words: list[str]) -> Words:
-    trimmed = words[1:] if words and words[0] == "and" else words
-    return tuple(trimmed[:-2] if trimmed[-2:] == ["of", "an"] or trimmed[-2:] == ["of", "a"] else trimmed)
+    trimmed = words[1:] if words and _is("and", words[0]) else words
+    of_one = len(trimmed) > 1 and _is("of", trimmed[-2]) and _is("article", trimmed[-1])
+    return tuple(trimmed[:-2] if of_one else trimmed)
 
 
 def _inches(words: Words) -> float | None:
     """Read "an inch and a quarter", "one and a quarter inches", "half an inch"."""
-    said = list(words)
-    unit = next((index for index, word in enumerate(said) if word in ("inch", "inches")), len(said))
+    said, inches = list(words), slot_words()["dropped"]["inches"]
+    unit = next((index for index, word in enumerate(said) if word in inches), len(said))
     before, after = said[:unit], said[unit + 1 :]
-    while len(before) > 1 and before[-1] in ("a", "an", "of"):
+    while len(before) > 1 and (_is("article", before[-1]) or _is("of", before[-1])):
         before.pop()
     total = mixed(tuple(before)) + (mixed(tuple(after[1:])) if after else 0.0)
     return _within(total, 0, 20)
 
 
 def _altitude(words: Words) -> float | None:
-    if words[-2:] == ("sea", "level"):
+    if list(words[-2:]) == slot_words()["words"]["sea_level"]:
         return 0
-    return _within(whole(_without(words, "feet", "foot", "meters", "m")), 0, _HIGHEST_FT)
+    return _within(whole(_bare("altitude", words)), 0, _HIGHEST_FT)
 
 
 def in_feet(slots: Mapping[str, Any]) -> Mapping[str, Any] | None:
@@ -87,51 +99,33 @@ def in_feet(slots: Mapping[str, Any]) -> Mapping[str, Any] | None:
 
 
 def _amount(words: Words) -> float | None:
-    trimmed = words[:-1] if len(words) > 1 and words[-1] in ("a", "an", "of") and "half" in words else words
-    return mixed(trimmed)
+    of_one = len(words) > 1 and (_is("article", words[-1]) or _is("of", words[-1])) and _has("half", words)
+    return mixed(words[:-1] if of_one else words)
 
 
 def _ordinal(words: Words) -> float | None:
     """Read "load two", "the second load", "canner number one", "crock three"."""
-    for word in words:
-        if word in _ORDINALS:
-            return _ORDINALS.index(word) + 1
-    return whole(_without(words, "load", "canner", "crock", "number", "the"))
+    ordinals = slot_words()["ordinals"]
+    told = next((int(ordinals[word]) for word in words if word in ordinals), None)
+    return whole(_bare("ordinal", words)) if told is None else told
 
 
 def _jar(words: Words) -> str | None:
-    said = " ".join(words)
-    if "gallon" in said:
+    if _has("gallon", words):
         return "half-gallon"
-    if "pint" not in said:
+    if not _has("pint", words):
         return "quart"
-    if said.startswith("half"):
+    if _has("half", words[:1]):
         return "half-pint"
-    return "pint-and-half" if " and " in said else "pint"
+    return "pint-and-half" if _has("and", words) else "pint"
 
 
 def _pack(words: Words) -> str | None:
-    return "raw" if "raw" in words or "cold" in words else "hot"
-
-
-_UNITS = {
-    "pound": "pound",
-    "ounce": "ounce",
-    "bushel": "bushel",
-    "peck": "peck",
-    "crate": "crate",
-    "lug": "lug",
-    "kilogram": "kilogram",
-    "kilo": "kilogram",
-}
+    return "raw" if _has("raw", words) else "hot"
 
 
 def _unit(words: Words) -> str | None:
-    return _UNITS[words[0].removesuffix("s")]
-
-
-def _without(words: Words, *dropped: str) -> Words:
-    return tuple(word for word in words if word not in dropped)
+    return str(slot_words()["units"][words[0]])
 
 
 def _within(value: float, least: float, most: float) -> float | None:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from kitchenvoice.grammar.grammar_folder import grammar_folder
 from kitchenvoice.language import load_language
-from kitchenvoice.language.words_en import plural
 
 __all__ = ["normalise", "written"]
 
@@ -18,19 +17,24 @@ _DATE = re.compile(r"(?<![\w./])(\d{1,2})([./])(\d{1,2})\2((?:20)?\d\d)(?![\w/]|
 _MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
 _NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
 _NUMERAL = "|".join(_number(value) for value in (*range(20), *range(20, 100, 10)))
-_SEVERAL = re.compile(rf"\b((?:{_NUMERAL}) (?:{_NUMERAL})|(?!one\b)(?:{_NUMERAL})) canner\b")
-"""The one noun that the model knows in the singular only: after a number it is a plural.
-
-At most two words of the number are matched, so that the time stays linear in a long row of number words.
-"""
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=3)
 def _table(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
     with (grammar_folder() / "spelling.toml").open("rb") as file:
         table: dict[str, str] = tomllib.load(file)[name]
     listed = "|".join(re.escape(word) for word in sorted(table, key=len, reverse=True))
     return re.compile(rf"\b(?:{listed})\b"), table
+
+
+@cache
+def _several() -> re.Pattern[str]:
+    """Match a noun that the model knows in the singular only, after a number: there it is a plural.
+
+    At most two words of the number are matched, so that the time stays linear in a long row of number words.
+    """
+    pattern, _ = _table("singular_only")
+    return re.compile(rf"\b((?:{_NUMERAL}) (?:{_NUMERAL})|(?!{_number(1)}\b)(?:{_NUMERAL})) ({pattern.pattern})")
 
 
 @lru_cache(maxsize=512)
@@ -47,7 +51,8 @@ def normalise(text: str) -> str:
 def written(text: str) -> str:
     """Return recognised text in the spelling for display and speech: "two canner" -> "two canners"."""
     pattern, table = _table("written")
-    return _SEVERAL.sub(rf"\1 {plural('canner')}", pattern.sub(lambda found: table[found.group()], text))
+    told = pattern.sub(lambda found: table[found.group()], text)
+    return _several().sub(lambda found: f"{found[1]} {_table('singular_only')[1][found[2]]}", told)
 
 
 def _month_first(date: re.Match[str]) -> str:

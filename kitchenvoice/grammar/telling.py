@@ -11,7 +11,7 @@ from itertools import combinations
 from math import log
 from types import MappingProxyType
 
-from kitchenvoice.grammar.numbers import number_words
+from kitchenvoice.grammar.numbers import slot_words
 
 __all__ = ["Telling"]
 
@@ -107,10 +107,11 @@ class Telling:
         found: set[str] = set()
         number: list[str] = []
         unknown, ended = 0, False
+        numbers, kinds = slot_words()["numbers"], slot_words()["words"]
         for before, word in zip(("", *words), words, strict=False):
-            if word == "one" and before in self.particular.split():
+            if numbers.get(word) == 1 and before in self.particular.split():
                 continue
-            if word in number_words() or (number and not ended and word in _WITHIN):
+            if word in numbers or (number and not ended and word in kinds["within"]):
                 if ended:
                     return None
                 number.append(word)
@@ -118,10 +119,10 @@ class Telling:
             ended = bool(number)
             unknown += word not in self._one and word not in self._little
             found |= {self._one[word]} if word in self._one else set()
-        while number and number[-1] in _WITHIN and number[-1] not in _FRACTIONS:
+        while number and number[-1] in kinds["within"] and number[-1] not in kinds["fraction"]:
             number.pop()
         if number:
-            found.add("zero" if number == ["zero"] else _NUMBER)
+            found.add("zero" if [numbers.get(each) for each in number] == [0] else _NUMBER)
         return _Read(frozenset(found), " ".join(number), unknown)
 
     def _fainter(self, found: frozenset[str]) -> Iterator[frozenset[str]]:
@@ -169,7 +170,3 @@ class Telling:
     @cached_property
     def _means(self) -> Mapping[frozenset[str], str]:
         return {frozenset(words.split()): sentence for words, sentence in self.means.items()}
-
-
-_FRACTIONS = frozenset({"half", "quarter", "quarters"})
-_WITHIN = _FRACTIONS | {"and", "a", "point"}

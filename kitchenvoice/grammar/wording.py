@@ -97,6 +97,7 @@ class Wordings:
     """The tables of `wording.toml`."""
 
     begin: Sequence[str] = ()
+    begin_before: Mapping[str, str] = field(default_factory=lambda: _NONE)
     end: Sequence[str] = ()
     inside: Sequence[str] = ()
     unsure: Sequence[str] = ()
@@ -289,7 +290,8 @@ class Wordings:
 
     @cached_property
     def _first(self) -> re.Pattern[str]:
-        return re.compile(rf"^(?:{_any_of(self.begin)})\s+")
+        before = "".join(rf"|{said}(?=\s+(?:{words})\b)" for said, words in self.begin_before.items())
+        return re.compile(rf"^(?:{_any_of(self.begin)}{before})\s+")
 
     @cached_property
     def _last(self) -> re.Pattern[str]:

@@ -63,7 +63,7 @@ def _table(tag: str) -> tuple[Mapping[str, str], int]:
 
 
 def _entries(language: Language) -> Iterator[tuple[str, str]]:
-    point = language.phrase("status", "decimal")
+    point = language.phrase("names", "decimal")
     for value in range(10, 100):
         yield language.digits(value), " ".join(str(value))
     for year in _YEARS:

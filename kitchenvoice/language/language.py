@@ -48,6 +48,7 @@ CONFUSABLE = frozenset({*range(13, 20), *range(30, 100, 10)})
 
 _NOTHING: Mapping[str, str] = MappingProxyType({})
 _MIXED = re.compile(r"(?<![\d/])(?:(\d+)[- ])?(\d+)/(2|3|4|8|16)(?![\d/])")
+_SPAN = re.compile(r"(?<![\d/-])(\d+)-(?=\d+(?![\d/-]))")
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
 
@@ -168,7 +169,10 @@ class Language(ABC):
         return "" if rival is None else self.phrase("names", "not_rival", rival=self.number(rival))
 
     def in_words(self, text: str) -> str:
-        """Put the numbers of a written sentence into words: "1-1/2 inches" -> "one and a half inches"."""
+        """Put the numbers of a written sentence into words: "1-1/2 inches" -> "one and a half inches", "2-3" -> "two to
+        three".
+        """
+        text = _SPAN.sub(lambda m: self.phrase("sheets", "span", low=m[1], high=""), text)
         text = _MIXED.sub(lambda m: self.number(int(m[1] or 0) + int(m[2]) / int(m[3])), text)
         return _NUMBER.sub(lambda m: self.number(float(m[0].replace(",", ""))), text)
 

@@ -9,7 +9,7 @@ from textwrap import wrap
 
 from kitchenvoice.paper.blocks import PagePart, Section, SmallPrint, Table
 
-__all__ = ["columns", "day_of", "facts", "lines", "text_page", "time_of_day"]
+__all__ = ["columns", "date_of", "day_of", "day_of_month", "facts", "lines", "text_page", "time_of_day"]
 
 _WIDEST = 100
 _GAP = 2
@@ -65,9 +65,18 @@ def facts(told: Iterable[tuple[str, object]]) -> Iterator[str]:
 
 def day_of(moment: datetime, hours: int) -> str:
     """Write a day as it is written where clocks have 12 hours, or 24: Friday, July 3, 2026, Friday 3 July 2026."""
-    if hours == 24:
-        return f"{moment:%A} {moment.day} {moment:%B %Y}"
-    return f"{moment:%A, %B} {moment.day}, {moment:%Y}"
+    return f"{moment:%A}{' ' if hours == 24 else ', '}{date_of(moment, hours)}"
+
+
+def date_of(moment: datetime, hours: int, *, short: bool = False) -> str:
+    """Write a date without its weekday, its month cut short where lines are narrow: July 3, 2026, 3 Jul 2026."""
+    return f"{day_of_month(moment, hours, short=short)}{' ' if hours == 24 else ', '}{moment:%Y}"
+
+
+def day_of_month(moment: datetime, hours: int, *, short: bool = False) -> str:
+    """Write a date without its year: July 3, 3 Jul."""
+    month = f"{moment:%b}" if short else f"{moment:%B}"
+    return f"{moment.day} {month}" if hours == 24 else f"{month} {moment.day}"
 
 
 def time_of_day(moment: datetime, hours: int) -> str:

@@ -56,15 +56,20 @@ THINGS = MappingProxyType(
         "of_weight": "numbers",
         "of_gauge": "numbers",
         "of_fault": "air",
+        "gauge_stuck": "gauge",
         "of_cooling": "cooling",
         "opened": "cooling",
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
-_OF_THE_VENT = frozenset({"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "of_cooling", "opened"})
+_OF_THE_VENT = frozenset(
+    {"in_question", *THINGS, "unexplained"} - {"of_acid", "of_jars", "of_cooling", "opened", "gauge_stuck"}
+)
 _BEFORE_A_HOLD = _OF_THE_VENT - {"in_question"}
 """What is asked about before a hold starts, with all that was told in its vent: no hold makes that good."""
 _OUTLIVE = {*THINGS, "unexplained"}
+_AFTER = frozenset({"in_question", "fault", *_OUTLIVE})
+"""What may contradict a hold however long it has been over."""
 DOUBT_KINDS = (
     _LOSSES | _OUTLIVE | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "kept"}
 )
@@ -128,12 +133,14 @@ def kind_for(load: Load, kind: str) -> str:
 
 
 def spoils_start(load: Load, kind: str, data: Mapping[str, Value]) -> bool:
-    """True if no hold of a load that has yet to hold may start before this is settled: heat off, air, fault, vent."""
+    """True if no vent or hold of a load that has yet to hold may count before this is settled: heat off, air, fault,
+    vent."""
+    ahead = holds.has_yet_to_hold(load) or holds.has_yet_to_vent(load)
     if kind == "heat_off":
-        return holds.may_hold(load)
+        return ahead and not load.heat_off
     if _is_of_the_vent(kind, data) and load.stage is Stage.COME_UP:
         return load.process.is_pressure
-    return (kind == "fault" and holds.has_yet_to_hold(load)) or (_lets_air_in(data) and stove.may_lose_air(load))
+    return (kind == "fault" and ahead) or (_lets_air_in(data) and stove.may_lose_air(load))
 
 
 def _is_of_the_vent(kind: str, data: Mapping[str, Value]) -> bool:
@@ -151,11 +158,7 @@ def _touches(load: Load, kind: str, data: Mapping[str, Value], t: float) -> bool
         return ends_late(load, t)
     if kind == "weight_on":
         return load.timer("vent") is not None
-    return (
-        load.claims
-        or (kind == "taken_back" and load.may_go_back)
-        or (load.stands and kind in ("in_question", *_OUTLIVE))
-    )
+    return load.claims or (kind == "taken_back" and load.may_go_back) or (load.stands and kind in _AFTER)
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -231,7 +234,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         return vent_broken(
             settled, event, unproved, "under_pressure" if load.stage is Stage.COME_UP else "weight_early"
         )
-    if doubt.kind in THINGS:
+    if doubt.kind in THINGS or (doubt.kind == "fault" and load.stands):
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, settled, told)
     if load.may_go_back:
@@ -255,12 +258,14 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
 
 def _fault_of(load: Load, doubt: Doubt) -> str:
     """Name the fault: jars that are out of their canner can only be spoiled."""
+    if doubt.kind == "fault":
+        return as_text(doubt.data.get("fault") or "air")
     return "spoiled" if doubt.kind == "of_jars" and load.lid_off else THINGS[doubt.kind]
 
 
 def without_moot(load: Load) -> Load:
     """Drop doubts without a claim. Heat reported off is off, whatever else was lost."""
-    after = {"late", "taken_back", "in_question", *_OUTLIVE, *_WHY}
+    after = {"late", "taken_back", *_AFTER, *_WHY}
     kept = tuple(
         each
         for each in load.doubts
@@ -301,14 +306,16 @@ def doubted_of(load: Load) -> tuple[str, ...]:
 def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> tuple[str, Mapping[str, Value]] | None:
     """Return the doubt raised by a report on its own load, with its data; `None` for a report that says it all.
 
-    Heat that is off in a hold is asked about, a low number where the weight tells the pressure, and whatever tells of
-    too little just after the end.
+    Heat that is off in a hold is asked about, a low number where the weight tells the pressure, whatever tells of too
+    little just after the end, and since when a gauge is stuck that is told after it.
     """
     target, psi = load.process.target_psi or 0.0, data.get("pressure")
     below = psi is not None and as_float(psi) < target
     dial = load.process.is_dial
     if load.timed_out(t) and (load.heat_off or report == "heat_off"):
         return None
+    if report == "fault" and data.get("fault") == "gauge" and load.stands and load.process.is_pressure:
+        return "gauge_stuck", {}
     if report == "heat_off" and load.holding:
         return "heat_off", {}
     if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:

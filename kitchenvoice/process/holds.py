@@ -19,6 +19,7 @@ __all__ = [
     "back",
     "gone_cold",
     "has_yet_to_hold",
+    "has_yet_to_vent",
     "is_lost",
     "lose_hold",
     "may_hold",
@@ -131,6 +132,11 @@ def may_hold(load: Load) -> bool:
 def has_yet_to_hold(load: Load) -> bool:
     """True if a load that comes up, for the first time or anew, has its whole hold before it."""
     return load.given_up_t is None and (load.stage is Stage.COME_UP or is_lost(load))
+
+
+def has_yet_to_vent(load: Load) -> bool:
+    """True if a vent was begun, and is lost or to be done again."""
+    return load.given_up_t is None and load.stage is Stage.VENT and not load.claims
 
 
 def is_lost(load: Load) -> bool:

@@ -135,6 +135,12 @@ class Load:
         return next((fault for fault in self.faults if fault.kind == kind), None)
 
     @property
+    def gauge_stuck(self) -> bool:
+        """True if its gauge was told to be stuck, whatever became of its hold: its zero tells nothing."""
+        held = any(remark.kind == "gauge_stuck" for remark in self.remarks)
+        return held or self.fault("gauge") is not None or self.doubted("gauge_stuck") is not None
+
+    @property
     def by_other_numbers(self) -> bool:
         """True while it runs by numbers that aren't its own."""
         return any(fault.kind in OTHER_NUMBERS for fault in self.faults)

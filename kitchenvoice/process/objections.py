@@ -168,10 +168,11 @@ def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Ite
     again = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
     if load.by_other_numbers and not load.holding:
         yield Objection("by_other_numbers")
+    yield from _unmended(load)
     if load.stage in (Stage.CANNER, Stage.COME_UP) or again:
         yield from _acid(load)
         yield from _water(load)
-        if load.fault("gauge") is not None and load.process.is_dial:
+        if load.gauge_stuck and load.process.is_dial:
             yield Objection("gauge_was_stuck", override=True)
 
 
@@ -185,6 +186,13 @@ def _steam_steady(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: fl
     yield from _gear(kitchen, load, data, t)
     if load.by_other_numbers:
         yield Objection("by_other_numbers")
+    yield from _unmended(load)
+
+
+def _unmended(load: Load) -> Iterator[Objection]:
+    """Ask whether a fault is put right that stopped what ran: heat on again would have told so. Acid is asked for."""
+    if load.step == "mend" and any(fault.kind not in {"acid", *OTHER_NUMBERS} for fault in load.faults):
+        yield Objection("not_put_right", override=True)
 
 
 def _boiling(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
@@ -205,7 +213,7 @@ def _too_soon(load: Load, t: float, *, by_lock: bool = False) -> Iterator[Object
     if load.stage is not Stage.COOL or load.at_zero or load.lid_off or load.cooling_t is None:
         return
     since_s, cool_s = t - load.cooling_t, timing.cool_s(load.jar)
-    if since_s < cool_s and load.fault("gauge") is not None and not by_lock:
+    if since_s < cool_s and load.gauge_stuck and not by_lock:
         yield Objection("gauge_stuck", {"left_s": cool_s - since_s})
     if since_s < cool_s:
         yield Objection("zero_so_soon", {"since_s": since_s, "cool_s": cool_s}, override=True)

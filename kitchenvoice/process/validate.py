@@ -207,7 +207,11 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         "timer_due": _MARK,
         "crock_start": {**_CROCK, "days_ago": _may(_whole(0, 366), "days up to a year")},
         "crock_check": _CROCK,
-        "crock_care": {**_CROCK, "care": _need(_one_of(*CROCK_CARE), "checked, skimmed or topped_up")},
+        "crock_care": {
+            **_CROCK,
+            "care": _need(_one_of(*CROCK_CARE), "checked, skimmed or topped_up"),
+            "degrees": _may(_whole(1, 99), "degrees"),
+        },
         "crock_end": _CROCK,
         "call_again": {"key": _need(_text, "a name")},
         "answer_call": {"keys": _may(_texts, "a list of texts")},

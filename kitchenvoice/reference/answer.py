@@ -87,6 +87,7 @@ class Answer:
     canner: CannerNeeds | None = None
     water_f: tuple[float, float] | None = None
     cautions: tuple[str, ...] = ()
+    of_hands: tuple[str, ...] = ()
     of_table: tuple[str, ...] = ()
     reason: str | None = None
     instead: tuple[str, ...] = ()
@@ -104,22 +105,25 @@ class Answer:
 
     @property
     def before_filling(self) -> tuple[str, ...]:
-        """What is to be known before the jars are filled: the preparation, and what the cautions say beside it: not
-        again what has the same figures ("boil 5 minutes"), or those of its canner, nor what helps to choose the
-        process."""
-        cautions = tuple(each for each in self.cautions if each not in self.of_table)
-        if self.preparation is None:
-            return cautions
-        known = _figures(f"{self.preparation} {self.canner.text if self.canner else ''}")
-        kept = (
-            " ".join(each for each in re.split(r"(?<=[.:]) (?=[A-Z])", caution) if not known >= _figures(each) > set())
-            for caution in cautions
-        )
-        return (self.preparation, *filter(None, kept))
+        """What is to be known before the jars are filled: first the work of the hands with the preparation, then what
+        the cautions say beside it: not again what has the same figures ("boil 5 minutes"), or those of its canner, nor
+        what helps to choose the process."""
+        known = _figures(f"{self.preparation} {self.canner.text if self.canner else ''}") if self.preparation else set()
+        kept = {
+            caution: " ".join(each for each in _SENTENCES.split(caution) if not known >= _figures(each) > set())
+            for caution in self.cautions
+            if caution not in self.of_table
+        }
+        hands = (self.preparation, *(text for caution, text in kept.items() if caution in self.of_hands))
+        others = (text for caution, text in kept.items() if caution not in self.of_hands)
+        return tuple(filter(None, (" ".join(filter(None, hands)), *others)))
 
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold, every field present."""
         return plain_fields(self)
+
+
+_SENTENCES = re.compile(r"(?<=[.:]) (?=[A-Z])")
 
 
 def _figures(text: str) -> set[tuple[str, str]]:

@@ -203,9 +203,13 @@ class Ingredient(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Recipe(Cited):
-    """The terms of a valid recipe, and its yield in jars of one size; ``name`` if a food has several."""
+    """The terms of a valid recipe, and its yield in jars of one size; ``name`` if a food has several.
+
+    ``also`` are what the publication counts to it, such as the berries of berry jam.
+    """
 
     name: str | None = None
+    also: tuple[str, ...] = ()
     jar: str | None = None
     jars: Range | None = None
     ingredients: tuple[Ingredient, ...]

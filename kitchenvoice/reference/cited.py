@@ -45,12 +45,13 @@ class Source(Block):
 class Caution(Cited):
     """One remark of the source for the cook's ears; ``pack`` limits it to one.
 
-    ``of`` is the table where it helps to choose a process: it is shown with a look-up, and not said over the jars.
+    ``of`` is the table where it helps to choose a process: it is shown with a look-up, and not said over the jars. It
+    is the hands where it is of cutting, peeling and filling: no jar is other for it, so it is not said of a filled one.
     """
 
     text: str
     pack: Literal["raw", "hot"] | None = None
-    of: Literal["filling", "table"] = "filling"
+    of: Literal["filling", "hands", "table"] = "filling"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
+from typing import Literal
 
-from .beside import Ferment
+from .beside import Ferment, FermentBand
 from .folding import folded
 from .knowledge import NEARNESS, of_topic
 from .library import product, product_ids, table
 from .nearness import SURE, asks, nearest
 from .senses import RATHER, senses
 
-__all__ = ["ferment_degrees", "ferment_of", "ferment_weeks", "ferments", "said_of_ferment"]
+__all__ = ["ferment_degrees", "ferment_of", "ferment_weeks", "ferments", "said_of_ferment", "warmth"]
 
 _TOPIC = "ferments"
 _PLAINLY = 0.75
@@ -39,6 +40,16 @@ def ferment_weeks(ferment: Ferment) -> str:
     return ", ".join(
         "{:g} to {:g} weeks at {:g} to {:g} degrees".format(*band.weeks, *band.degrees_f) for band in ferment.bands
     )
+
+
+def warmth(ferment: Ferment, degrees: float) -> FermentBand | Literal["too_warm", "too_cold", "between"]:
+    """Return the printed band that a crock's temperature is in, else on which side of the bands it is."""
+    for band in ferment.bands:
+        if band.degrees_f[0] <= degrees <= band.degrees_f[1]:
+            return band
+    if degrees > max(band.degrees_f[1] for band in ferment.bands):
+        return "too_warm"
+    return "too_cold" if degrees < min(band.degrees_f[0] for band in ferment.bands) else "between"
 
 
 def said_of_ferment(text: str) -> str | None:

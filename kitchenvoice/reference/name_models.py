@@ -85,12 +85,42 @@ class Group(Block):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Wording(Block):
+    """Words and endings around the names of foods.
+
+    ``little`` changes nothing beside a name, ``between`` stands between its words, ``edges`` begins or ends no name but
+    with ``edge_of_a_name``, ``choice`` stands beside the one that is chosen, ``done`` ends what was done to a food.
+    ``singular`` and ``plural`` map endings, the first that fits; ``rewritten`` maps spellings.
+    """
+
+    little: tuple[str, ...]
+    of: str
+    either: str
+    also: str
+    between: tuple[str, ...]
+    joints: tuple[str, ...]
+    edges: tuple[str, ...]
+    edge_of_a_name: str
+    made_for: str
+    choice: tuple[str, ...]
+    none: str
+    without: str
+    with_any: str
+    done: str
+    singular: dict[str, str]
+    plural: dict[str, str]
+    rewritten: dict[str, str]
+    syrup: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Names(Block):
     """All spoken names, what only goes in with a food though it is called like one, and words of one meaning."""
 
     typed_only_words: tuple[str, ...]
     ingredients: tuple[str, ...]
     same_words: dict[str, str]
+    wording: Wording
     foods: dict[str, SpokenName]
     varieties: tuple[Variety, ...]
     groups: tuple[Group, ...]

@@ -15,7 +15,6 @@ from .inputs import jar as jar_word
 from .library import product, product_ids, raw
 
 __all__ = [
-    "SAYS_NOTHING",
     "Food",
     "Found",
     "chosen_food",
@@ -24,6 +23,7 @@ __all__ = [
     "foods",
     "foods_beside",
     "refused_entry",
+    "says_nothing",
     "similar_names",
     "spoken_names",
     "typed_names",
@@ -31,33 +31,8 @@ __all__ = [
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
 _PACK_WORDS = frozenset(word for said in PARTICULARS["pack"] for word in said.split())
-_BEFORE_ANY = "the some my our fresh homemade homegrown organic ripe canned plain regular ordinary garden peeled pieces"
-SAYS_NOTHING = frozenset(_BEFORE_ANY.split())
-"""Words beside the name of a food that leave it the same."""
-_FILLERS = SAYS_NOTHING | {"of"}
-_EITHER = frozenset({"or"})
-_BETWEEN = _EITHER | {"and", "n", "for", "from", "made", "added"}
-_BESIDE_WORDS = _FILLERS | _BETWEEN
-_EDGES = re.compile(r"^(?:(?:{0})\b ?)+|(?: (?:{0}))+$".format("|".join(sorted(_BESIDE_WORDS))))
-_OF = re.compile(r"(\w+) of (\w+)")
 _WORD = re.compile(r"[\w-]+")
-_MANY = (("ss", "ss"), ("us", "us"), ("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh"), ("s", ""))
-_BESIDE = re.compile(r" (?:and|with|plus) ")
 _UNMARKED = str.maketrans("éèñ", "een")
-_BESIDE_A_CHOICE = {
-    "a",
-    "one",
-    "ones",
-    "please",
-    "just",
-    "regular",
-    "plain",
-    "ordinary",
-    "normal",
-    "kind",
-    "sort",
-    "type",
-}
 
 
 @dataclass(frozen=True)
@@ -94,6 +69,35 @@ class Found:
     caution: str | None = None
     source: tuple[str, ...] = ()
     decide: Mapping[str, Any] = field(default_factory=dict)
+
+
+def _wording() -> Mapping[str, Any]:
+    return raw("names")["wording"]  # type: ignore[no-any-return]
+
+
+@cache
+def says_nothing() -> frozenset[str]:
+    """Return the words beside the name of a food that leave it the same."""
+    return frozenset(_wording()["little"])
+
+
+@cache
+def _fillers() -> frozenset[str]:
+    return says_nothing() | {_wording()["of"]}
+
+
+@cache
+def _beside_words() -> frozenset[str]:
+    words = _wording()
+    return _fillers() | {words["either"], words["also"], *words["between"]}
+
+
+@cache
+def _patterns() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Return the words around a name, "x of y", and what joins foods in one jar."""
+    beside, of = "|".join(sorted(_beside_words())), _wording()["of"]
+    edges = re.compile(rf"^(?:(?:{beside})\b ?)+|(?: (?:{beside}))+$")
+    return edges, re.compile(rf"(\w+) {of} (\w+)"), re.compile(rf" (?:{'|'.join(_wording()['joints'])}) ")
 
 
 @cache
@@ -157,7 +161,7 @@ def _typed() -> dict[_Key, tuple[Found, ...]]:
 
 
 def _words(text: str) -> frozenset[str]:
-    return frozenset(re.findall(r"\w+", text)) - {"or", "and"}
+    return frozenset(re.findall(r"\w+", text)) - {_wording()["either"], _wording()["also"]}
 
 
 def _keys(name: str) -> Iterator[_Key]:
@@ -166,13 +170,16 @@ def _keys(name: str) -> Iterator[_Key]:
     They may come in any order; but two nouns only in their own ("cherry pie", "pie cherries"), and a noun before what
     was done to it ("peach slices" for "sliced peaches"). A word that stands alone keeps its form.
     """
-    usual = _OF.sub(r"\2 \1", name.translate(_UNMARKED))
-    usual = usual.replace("with no ", "no ").replace("fresh pack", "fresh-pack")
-    words = [word for word in _WORD.findall(usual) if word not in _BESIDE_WORDS]
-    if not words or ({"in", "with"}.intersection((words[0], words[-1])) and "bone" not in usual):
+    wording = _wording()
+    usual = _patterns()[1].sub(r"\2 \1", name.translate(_UNMARKED))
+    for spelling, other in wording["rewritten"].items():
+        usual = usual.replace(spelling, other)
+    words = [word for word in _WORD.findall(usual) if word not in _beside_words()]
+    at_an_edge = bool(words) and not {*wording["edges"]}.isdisjoint((words[0], words[-1]))
+    if not words or (at_an_edge and wording["edge_of_a_name"] not in usual):
         return  # "berry syrup in" is no berries in syrup
     plain = tuple(map(_plain, words)) if len(words) > 1 else tuple(words)
-    done = [word.endswith("ed") for word in words]
+    done = [word.endswith(wording["done"]) for word in words]
     yield frozenset(Counter(plain).items()) if len(words) != 2 or any(done) else plain
     if done == [True, False]:
         yield plain[::-1]
@@ -181,7 +188,8 @@ def _keys(name: str) -> Iterator[_Key]:
 @cache
 def _plain(word: str) -> str:
     same: Mapping[str, str] = raw("names")["same_words"]
-    one = next((word.removesuffix(end) + by for end, by in _MANY if word.endswith(end)), word)
+    ends = _wording()["singular"].items()
+    one = next((word.removesuffix(end) + by for end, by in ends if word.endswith(end)), word)
     return same.get(word) or same.get(one, one)
 
 
@@ -194,8 +202,8 @@ def find_food(text: object) -> Found:
 def _meant_by(name: str) -> Found:
     said, table = name, _phrases()
     if said not in table:
-        bare = " ".join(word for word in said.split() if word not in _FILLERS)
-        said = bare if bare in table else _EDGES.sub("", said)[:60]
+        bare = " ".join(word for word in said.split() if word not in _fillers())
+        said = bare if bare in table else _patterns()[0].sub("", said)[:60]
     if said in table:
         return replace(table[said], said=said)
     meant = _typed().get(next(_keys(name), ()), ()) or _made_of(name) or _made_into(name)
@@ -207,7 +215,7 @@ def _meant_by(name: str) -> Found:
 
 def _made_of(name: str) -> tuple[Found, ...]:
     """Return what a food is meant for: "cabbage for sauerkraut" is sauerkraut, which is made of it."""
-    of, _, made = name.partition(" for ")
+    of, _, made = name.partition(f" {_wording()['made_for']} ")
     if not made or _meant_by(of).kind == "unknown":
         return ()
     meant, main = _meant_by(made), _plain(of.split()[-1])
@@ -244,7 +252,7 @@ def _made_mainly_of(food: str) -> frozenset[str]:
 
 def foods_beside(text: str) -> tuple[str, ...]:
     """Return the foods that a text names beside each other ("green beans and corn"), each with a table; else none."""
-    named = _BESIDE.split(normalise(text))
+    named = _patterns()[2].split(normalise(text))
     return tuple(named) if len(named) > 1 and all(map(_has_table, named)) else ()
 
 
@@ -257,9 +265,10 @@ def chosen_food(candidates: Sequence[str], text: str) -> str | None:
 
     The words that it alone has come before words of its name, and these before words of its other names.
     """
-    said = _words(normalise(text)) - _FILLERS - _BESIDE_A_CHOICE
-    if "no" in said:
-        said = said - {"no"} | {"without"} if len(said) > 1 else frozenset()
+    wording = _wording()
+    said, none = _words(normalise(text)) - _fillers() - {*wording["choice"]}, wording["none"]
+    if none in said:
+        said = said - {none} | {wording["without"]} if len(said) > 1 else frozenset()
     entries = [raw("names")["foods"].get(food) or _refused()[food] for food in candidates]
     names = {food: _words(entry["spoken"]) for food, entry in zip(candidates, entries, strict=True)}
     others = [[_words(each) for each in (*entry.get("also", ()), *entry.get("typed", ()))] for entry in entries]
@@ -281,10 +290,12 @@ def similar_names(said: str) -> tuple[str, ...]:
     from difflib import get_close_matches
 
     best: dict[tuple[str | None, ...], str] = {}
-    plural = said[:-1] + "ies" if said.endswith("y") else said + "s"
+    plural = next(said.removesuffix(end) + by for end, by in _wording()["plural"].items() if said.endswith(end))
     if plural in _phrases():
         return (plural,)
-    spellings = (said,) if said.endswith("s") else (plural, said)  # most foods are listed in the plural
+    spellings = (
+        (said,) if said.endswith(_wording()["plural"][""]) else (plural, said)
+    )  # most foods are listed in the plural
     close = [name for spelling in spellings for name in get_close_matches(spelling, _phrases(), n=8, cutoff=_SIMILAR)]
     for name in close or [name for name in _phrases() if said and set(said.split()) <= set(name.split())]:
         meant = _phrases()[name]
@@ -300,11 +311,11 @@ def decided(found: Found, qualifiers: Mapping[str, object], jar: object) -> str 
     name, values = found.decide["qualifier"], found.decide["values"]
     if name == "jar":
         return values.get(jar_word(jar).value)  # type: ignore[no-any-return]
-    given = qualifiers.get(name)
+    given, wording = qualifiers.get(name), _wording()
     if isinstance(given, bool):
         given = "yes" if given else "no"
     said = normalise(given)
-    return values.get({"with": "yes", "without": "no"}.get(said, said))  # type: ignore[no-any-return]
+    return values.get({wording["with_any"]: "yes", wording["without"]: "no"}.get(said, said))  # type: ignore[no-any-return]
 
 
 def food_name(food_id: str) -> str:
@@ -324,7 +335,7 @@ def spoken_names() -> dict[str, str]:
     for phrase in chain.from_iterable(phrases for _, _, phrases, _ in _entries()):
         found, words = _phrases()[phrase], phrase.split()
         target = found.food or found.group or found.refused
-        unsaid = typed_only if found.food else typed_only | _EITHER
+        unsaid = typed_only if found.food else typed_only | {_wording()["either"]}
         if target and all(word.isalpha() for word in words) and not unsaid.intersection(words):
             table[phrase] = target
     return table

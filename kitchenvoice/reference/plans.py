@@ -140,8 +140,8 @@ def _for(item: Product, have: Quantity, jar: str, capacity: int, style: str | No
         lemon_juice_tbsp=_times(jars, lemon),
         citric_acid_tsp=_times(jars, citric),
         recipe=amounts(recipe, have, jars, jar) if recipe else (),
-        text=_text(base, jars, loads, main[0].what if len(main) == 1 and have.unit != "batch" else None),
-        notes=_notes(item, have.text, jar, capacity, jars),
+        text=_text(base, have, jars, loads, main[0].what if len(main) == 1 and have.unit != "batch" else None),
+        notes=_notes(item, have, jar, capacity, jars),
         source=tuple(dict.fromkeys((*used, "si_defs"))),
     )
 
@@ -155,7 +155,7 @@ def _rest(jars: int, capacity: int) -> int:
     return (jars - 1) % capacity + 1 if jars else 0
 
 
-def _text(base: Plan, jars: Span, loads: Span, main: str | None) -> str:
+def _text(base: Plan, on_hand: Quantity, jars: Span, loads: Span, main: str | None) -> str:
     size = (base.jar or "").replace("-", "_")
     have = f"{(base.have or '')[:1].upper()}{(base.have or '')[1:]}"
     if not jars.high:
@@ -163,15 +163,10 @@ def _text(base: Plan, jars: Span, loads: Span, main: str | None) -> str:
     name = inputs.jar_name(size, jars.high)
     about = f", on average {jars.typical}" if jars.typical is not None and jars.low != jars.high else ""
     load = "load" if loads.high == 1 else "loads"
-    if _counted(base.have or ""):
+    if on_hand.counts_jars:
         return f"{_span(jars)} {name} of {base.food_name}: that is {_span(loads)} canner {load}."
     made = f"{_span(jars)} {name}" + (f" of {base.food_name}" if main else "")
     return f"{have} of {main or base.food_name} will make {made}{about}; that is {_span(loads)} canner {load}."
-
-
-def _counted(have: str) -> bool:
-    """Tell jars that stand ready from an amount of food."""
-    return have.rpartition(" ")[2].rstrip("s") in ("jar", "pint", "quart")
 
 
 def _split(count: int, capacity: int) -> str:
@@ -187,8 +182,8 @@ def _all(count: int, capacity: int) -> str:
     return f"{count} {'jar' if count == 1 else 'jars'}: {_split(count, capacity)}."
 
 
-def _notes(item: Product, have: str, jar: str, capacity: int, jars: Span) -> tuple[str, ...]:
-    if _counted(have):
+def _notes(item: Product, have: Quantity, jar: str, capacity: int, jars: Span) -> tuple[str, ...]:
+    if have.counts_jars:
         return (_all(int(jars.low), capacity), _NO_WAITING)
     if jars.low == jars.high:
         notes = [_all(int(jars.low), capacity)] if jars.low else []
@@ -196,7 +191,8 @@ def _notes(item: Product, have: str, jar: str, capacity: int, jars: Span) -> tup
         ends = (("fewest", int(jars.low)), ("most", int(jars.high)))
         notes = [f"The {which} jars, {count}: {_split(count, capacity)}." for which, count in ends]
     printed = item.yields.lb_per_7_quarts if jar == "quart" else item.yields.lb_per_9_pints
-    if jar not in ("pint", "quart") or not (printed or item.yields.styles or item.recipes):
+    own = {recipe.jar for recipe in item.recipes}
+    if jar not in own | {"pint", "quart"} or not (printed or item.yields.styles or own):
         notes.append("The yield is printed for other jars; it was carried over by volume, which is exact.")
     if item.yields.note:
         notes.append(f"Yield note: {item.yields.note}.".replace("..", "."))

@@ -12,6 +12,8 @@ from .inputs import nearest
 
 __all__ = ["LARGEST", "UNITS", "Quantity", "parse_have"]
 
+_JARS = frozenset({"jar", "half_pint", "twelve_ounce", "pint", "pint_and_half", "quart", "half_gallon"})
+
 _UNITS = {
     "pound": "pound pounds lb lbs",
     "ounce": "ounce ounces oz",
@@ -25,6 +27,8 @@ _UNITS = {
     "jar": "jar jars",
     "pint": "pint pints",
     "quart": "quart quarts",
+    "half_pint": "half-pint half-pints",
+    "half_gallon": "half-gallon half-gallons",
     "cup": "cup cups",
     "batch": "batch batches recipe recipes",
 }
@@ -43,20 +47,24 @@ LARGEST = 100_000
 class Quantity:
     """An amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag.
 
-    Or empty jars that stand ready to be filled (jar, pint or quart), or what a recipe goes by (cup, batch).
+    Or empty jars that stand ready to be filled (jar, pint, quart ...), or what a recipe goes by (cup, batch).
     """
 
     amount: Fraction
     unit: str
 
     @property
+    def counts_jars(self) -> bool:
+        """True of jars that stand ready, false of an amount of food."""
+        return self.unit in _JARS
+
+    @property
     def text(self) -> str:
         """Return the quantity as it is read back: half a bushel, 1 pound, 2.5 pounds."""
         if self.amount in _PARTS_OF_ONE:
             return f"{_PARTS_OF_ONE[self.amount]} a {self.unit}"
-        return f"{float(self.amount):g} {self.unit}" + (
-            "" if self.amount == 1 else "es" if self.unit[-1] == "h" else "s"
-        )
+        plural = "" if self.amount == 1 else "es" if self.unit[-1] == "h" else "s"
+        return f"{float(self.amount):g} {self.unit.replace('_', ' ')}{plural}"
 
 
 def parse_have(text: str) -> Quantity:
@@ -70,6 +78,7 @@ def parse_have(text: str) -> Quantity:
         .replace("½", " 1/2")
         .replace("three quarters", "three-quarters")
     )
+    said = re.sub(r"\bhalf[- ](pint|gallon)", r"half-\1", said)  # two words for one size of jar
     words = re.sub(r"(\d)\s*([a-z])", r"\1 \2", said).split()
     rows = _rows(words)
     if rows is not None:
@@ -88,7 +97,7 @@ def _rows(words: list[str]) -> Quantity | None:
         return None
     rows, jars = _value(words[0]), _value(words[3])
     unit = UNITS.get(words[4]) if len(words) == 5 else "jar"
-    if rows is None or jars is None or unit not in ("jar", "pint", "quart") or not 0 < rows * jars <= LARGEST:
+    if rows is None or jars is None or unit not in _JARS or not 0 < rows * jars <= LARGEST:
         return None
     return Quantity(rows * jars, unit)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -13,7 +14,7 @@ from .measures import PINTS, Span, exact, pounds
 from .models import Product
 from .quantity import Quantity
 
-__all__ = ["RecipeAmount", "amounts", "batches", "filled", "main_of", "recipe_for", "recipes_for", "spelt"]
+__all__ = ["RecipeAmount", "amounts", "batches", "filled", "main_of", "recipe_for", "recipes_for", "spelt", "style_in"]
 
 _CUPS = {"cup": 1, "pint": 2, "quart": 4}
 _SPELT = {"lb": "pound", "oz": "ounce", "tbsp": "tablespoon", "tsp": "teaspoon"}
@@ -54,6 +55,15 @@ def recipe_for(item: Product, jar: str, count: float, style: str | None = None) 
     sizes = sorted((r for r in item.recipes if (r.name, r.jar) == (found[-1].name, found[-1].jar)), key=_most)
     even = [r for r in sizes if r.jars and r.jars[0] == r.jars[1] and count and count % r.jars[0] == 0]
     return even[-1] if even else sizes[0]
+
+
+def style_in(item: Product, line: str) -> str | None:
+    """Return the one style or named recipe that a line of words says: thin, peach, strawberry (a berry); else None."""
+    called: dict[str, tuple[str, ...]] = {style: (style,) for style in item.yields.styles}
+    called |= {r.name: (r.name, *r.also) for r in item.recipes if r.name}
+    words = {re.sub("ies$", "y", word) for word in line.lower().split()}
+    found = [key for key, names in called.items() if any(words & {name, f"{name}s", f"{name}es"} for name in names)]
+    return found[0] if len(found) == 1 else None
 
 
 def _most(recipe: Recipe) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -10,12 +11,12 @@ from .answer import Acid, CannerNeeds, plain_fields, tidy
 from .beside import NONE_PRINTED, Ferment, Preparation, Recipe
 from .details import acid_for, canner_needs, headspace_for, inches_text, salt_for
 from .ferments import ferment_weeks
-from .library import product
+from .library import product, raw
 from .models import Product
 from .names import find_food, food_name, refused_entry
 from .processes import BoilingProcess, PressureProcess
 
-__all__ = ["Sheet", "SheetJar", "SheetProcess", "sheet", "told_by_jar"]
+__all__ = ["Sheet", "SheetJar", "SheetProcess", "sheet", "takes_syrup", "told_by_jar"]
 
 
 @dataclass(frozen=True)
@@ -94,6 +95,12 @@ def told_by_jar(sheet: Sheet, about: Literal["headspace", "salt", "acid"]) -> li
         for name, text in rows:
             told.setdefault(text, []).append(name)
     return [text if len(told) == 1 else f"{'; '.join(names)}: {text}" for text, names in told.items() if text]
+
+
+def takes_syrup(sheet: Sheet) -> bool:
+    """Tell whether a food is covered with a liquid that may be a syrup; recipes name their own."""
+    syrup = re.compile(rf"\b{raw('names')['wording']['syrup']}")
+    return not sheet.recipes and any(syrup.search(each.liquid or "") for each in sheet.preparations)
 
 
 def sheet(food: str) -> Sheet:

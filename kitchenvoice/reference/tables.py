@@ -154,6 +154,7 @@ def _complete(
         sterile_jars=sterile is not None and jar in sterile.jars and pack in sterile.packs,
         canner=canner_needs(item) if asked.method == "pressure" else None,
         cautions=tuple(cautions),
+        of_hands=tuple(each.text for each in item.cautions if each.of == "hands"),
         of_table=tuple(each.text for each in item.cautions if each.of == "table"),
         source=tuple(dict.fromkeys(source)),
         sources={

@@ -23,7 +23,7 @@ def usual_load(jar: str) -> int:
 
 def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None) -> Span | str:
     """Return the number of whole jars that an amount fills, or one sentence saying why that isn't published."""
-    if have.unit in ("jar", "pint", "quart"):
+    if have.counts_jars:
         return _jars_on_hand(have, jar)
     yields = item.yields
     named = {recipe.name for recipe in item.recipes}
@@ -76,7 +76,7 @@ def _jars_on_hand(have: Quantity, jar: str) -> Span | str:
     if have.amount.denominator != 1:
         return "Jars are counted in whole numbers."
     if have.unit not in ("jar", jar):
-        return f"The {have.unit}s on hand aren't {jar.replace('_', ' ')} jars."
+        return f"The {have.unit.replace('_', ' ')}s on hand aren't {jar.replace('_', ' ')} jars."
     return Span(int(have.amount), int(have.amount), int(have.amount))
 
 

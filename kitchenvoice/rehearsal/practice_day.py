@@ -204,7 +204,7 @@ class PracticeDay:
         return not (asked or waits or theirs or called or t < self._calm_until)
 
     def _say(self, key: str, **values: str) -> str:
-        return self._conversation.talk.language.say("practice", key, values)
+        return self._conversation.talk.language.say("practice_report", key, values)
 
 
 def _waits_for_the_cook(load: Load) -> bool:

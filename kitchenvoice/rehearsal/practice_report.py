@@ -12,7 +12,7 @@ __all__ = ["facts_of", "report"]
 
 def report(language: Language, tally: Tally) -> str:
     """Return the whole report in sentences."""
-    return language.say("practice", "over", facts=" ".join(facts_of(language, tally)))
+    return language.say("practice_report", "over", facts=" ".join(facts_of(language, tally)))
 
 
 def facts_of(language: Language, tally: Tally) -> Iterator[str]:
@@ -20,30 +20,30 @@ def facts_of(language: Language, tally: Tally) -> Iterator[str]:
     for trouble in tally.troubles:
         yield _of(language, trouble)
     if not tally.troubles:
-        yield language.say("practice", "nothing_wrong")
+        yield language.say("practice_report", "nothing_wrong")
     answered = [call.answered_t - call.t for call in tally.calls.values() if call.answered_t is not None]
     waiting = sum(call.answered_t is None for call in tally.calls.values())
     if answered:
         yield language.say(
-            "practice",
+            "practice_report",
             "calls",
             count=language.counted(len(answered), "call"),
             average=_after(language, sum(answered) / len(answered)),
             slowest=_after(language, max(answered)),
         )
     elif tally.calls:
-        yield language.say("practice", "no_calls")
+        yield language.say("practice_report", "no_calls")
     if waiting:
-        yield language.say("practice", "not_answered", count=language.counted(waiting, "call"))
+        yield language.say("practice_report", "not_answered", count=language.counted(waiting, "call"))
 
 
 def _of(language: Language, trouble: Incident) -> str:
-    what = language.say("practice", trouble.fault)
+    what = language.say("practice_report", trouble.fault)
     if trouble.after_s is not None:
-        return language.say("practice", "noticed", what=what, after=_after(language, trouble.after_s))
-    return language.say("practice", "contradicted" if trouble.contradicted else "missed", what=what)
+        return language.say("practice_report", "noticed", what=what, after=_after(language, trouble.after_s))
+    return language.say("practice_report", "contradicted" if trouble.contradicted else "missed", what=what)
 
 
 def _after(language: Language, seconds: float) -> str:
     key = "at_once" if seconds < 0.5 else "after"
-    return language.say("practice", key, after=language.duration(seconds)).lower()
+    return language.say("practice_report", key, after=language.duration(seconds)).lower()

@@ -12,7 +12,7 @@ from kitchenvoice.speaking.mouth import Mouth
 from kitchenvoice.speaking.neural import NeuralSynthesiser, neural_is_installed
 from kitchenvoice.speaking.player import SpeakerPlayer
 from kitchenvoice.speaking.settings import MouthSettings
-from kitchenvoice.speaking.text_normalisation import for_the_ear, for_the_eye
+from kitchenvoice.speaking.text_normalisation import for_the_ear
 from kitchenvoice.speaking.tones import TONES, tone_names
 
 __all__ = [
@@ -28,7 +28,6 @@ __all__ = [
     "SpeakerPlayer",
     "SpeakingTurn",
     "for_the_ear",
-    "for_the_eye",
     "neural_is_installed",
     "tone_names",
 ]

@@ -10,7 +10,7 @@ from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
 from kitchenvoice.speaking.cache import Memory, prepared
 from kitchenvoice.speaking.espeak_engine import EngineThread, Request, shared_engine
-from kitchenvoice.speaking.text_normalisation import for_the_ear
+from kitchenvoice.speaking.text_normalisation import for_the_ear, language_of
 
 __all__ = ["DEFAULT_RATE_WPM", "DEFAULT_VOICE", "RATES_WPM", "Pyttsx3Synthesiser"]
 
@@ -46,7 +46,7 @@ class Pyttsx3Synthesiser:
         found = [known for known in self._engine.voices if voice in (known, known.rpartition("/")[2])]
         if not found:
             raise VoiceMissing(f"The engine has no voice {voice}. Choose en-us or another that espeak-ng lists.")
-        self._voice = found[0]
+        self._voice, self._language = found[0], language_of(found[0])
         self._patience_s = patience_s
         self._memory = Memory()
         self._rate_wpm = DEFAULT_RATE_WPM
@@ -73,7 +73,7 @@ class Pyttsx3Synthesiser:
 
     def render(self, text: str) -> Sound:
         """Return the spoken text, cached if it was rendered before. Raises: VoiceMissing."""
-        request = Request(for_the_ear(text), self._rate_wpm, self._voice)
+        request = Request(for_the_ear(text, self._language), self._rate_wpm, self._voice)
         if not request.text.strip():
             return Sound(np.zeros(0, dtype=np.int16), EMPTY_RATE_HZ)
         return self._memory.get(request, lambda: self._engine.render(request, self._patience_s))

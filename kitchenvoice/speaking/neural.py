@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from kitchenvoice.errors import VoiceMissing
+from kitchenvoice.language import load_language
 from kitchenvoice.ports import Sound
 from kitchenvoice.speaking.cache import Memory, prepared
 from kitchenvoice.speaking.espeak import DEFAULT_RATE_WPM, EMPTY_RATE_HZ, RATES_WPM
@@ -58,6 +59,7 @@ class NeuralSynthesiser:
             self._voice: Any = self._piper.PiperVoice.load(str(models[0]))
         except Exception as exc:  # of the runtime's own kind
             raise VoiceMissing(NO_MODEL) from exc
+        self._language = load_language()
         self._memory = Memory()
         self._one_at_a_time = threading.Lock()
         self.set_rate_wpm(rate_wpm)
@@ -68,7 +70,7 @@ class NeuralSynthesiser:
 
     def render(self, text: str) -> Sound:
         """Return the spoken text, cached if it was rendered before. Raises: VoiceMissing."""
-        spoken, rate_wpm = for_the_ear(text), self._rate_wpm
+        spoken, rate_wpm = for_the_ear(text, self._language), self._rate_wpm
         if not spoken.strip():
             return Sound(np.zeros(0, dtype=np.int16), EMPTY_RATE_HZ)
         return self._memory.get((spoken, rate_wpm), lambda: self._speak(spoken, rate_wpm))

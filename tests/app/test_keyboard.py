@@ -42,14 +42,14 @@ def test_without_a_keyboard_the_session_ends_at_once() -> None:
 def test_a_line_without_an_end_is_told_of_and_the_next_one_taken() -> None:
     (trouble, after) = typed(b"seven " * 2_000 + b"\nhelp\n")
     assert isinstance(trouble, Trouble)
-    assert "too long" in load_language().say("trouble", trouble.text)
+    assert "too long" in load_language().say("session", trouble.text)
     assert after == Typed("help")
 
 
 def test_a_line_of_bytes_that_are_no_text_is_told_of_and_the_next_one_taken() -> None:
     (trouble, after) = typed(b"\xff\xfe\xfd\nhelp\n")
     assert isinstance(trouble, Trouble)
-    assert "read any words" in load_language().say("trouble", trouble.text)
+    assert "read any words" in load_language().say("session", trouble.text)
     assert after == Typed("help")
 
 

@@ -63,4 +63,4 @@ def test_it_is_known_in_the_sentences_of_trouble() -> None:
     kitchen.begin()
     language = kitchen.conversation.talk.language
     for key in ("part_stopped", "trace_full", "trace_refused"):
-        assert language.has("trouble", Trouble(key).text)
+        assert language.has("session", Trouble(key).text)

@@ -92,6 +92,7 @@ def test_every_command_is_on_the_card_once_at_least() -> None:
         "skip",
         "attention",
         "have",  # another way to ask for the plan
+        "ask_day",  # its clock, asked in anybody's words
         "ask_clock",  # not told
         "packed_in_all",  # another way to count
         "nearly",  # another way to tell a reading below the target

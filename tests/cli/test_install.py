@@ -6,6 +6,7 @@ import configparser
 import json
 import os
 import shlex
+import shutil
 import signal
 import stat
 import subprocess
@@ -123,6 +124,29 @@ def test_uninstalling_keeps_profile_and_record(user: Path) -> None:
     own = {f"{kitchen.name}/{name}" for name in ("record", "profile.toml", "backups/record")}
     assert not command.is_symlink()
     assert left == {*own, "tree/scripts/setup"}
+
+
+def test_an_uninstall_cut_short_leaves_no_half_an_environment(user: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    python = user / "tree" / ".venv" / "bin" / "python"
+    for file in (user / "tree" / "scripts" / "setup", python):
+        file.parent.mkdir(parents=True)
+        file.write_text("")
+    removed, was = shutil.rmtree, signal.getsignal(signal.SIGHUP)
+
+    def removed_in_part(folder: Path, **_: object) -> None:
+        os.kill(os.getpid(), signal.SIGHUP)  # the terminal is closed
+        if folder.exists() and folder.is_relative_to(user / "tree"):
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(shutil, "rmtree", removed_in_part)
+    try:
+        CliRunner().invoke(install.uninstall_command, ["--yes"])
+        assert not python.parent.parent.exists()
+        monkeypatch.setattr(shutil, "rmtree", removed)
+        assert run(install.uninstall_command, "--yes")[1]["uninstalled"] is True
+    finally:
+        signal.signal(signal.SIGHUP, was)
+    assert [path.name for path in (user / "tree").iterdir()] == ["scripts"]
 
 
 def test_without_a_yes_nothing_is_uninstalled(user: Path) -> None:

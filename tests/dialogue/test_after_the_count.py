@@ -159,7 +159,7 @@ def test_what_is_told_after_the_closing_is_on_the_record(closed, tmp_path, again
     with book:
         (record,) = book.loads()
     assert (record.sealed, record.on_shelf, record.stage) == (7, 0, "closed")
-    assert "not processed as tested" in list_line(record, closed.t)
+    assert "not processed as tested" in list_line(record, closed.t, 12)
 
 
 def test_what_was_kept_is_asked_before_anything_is_put_away(counting):

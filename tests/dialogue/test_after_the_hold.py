@@ -398,3 +398,18 @@ def test_heat_that_went_on_again_in_the_hold_is_no_heat_of_now(at_zero):
     assert "Turn the heat off" not in told
     at_zero.bare("it's on again now", typed=True)
     assert not at_zero.load.at_zero
+
+
+@pytest.mark.parametrize(
+    ("said", "lid_off"),
+    [
+        ("it was at zero", True), ("yes it was at zero", True), ("all the pressure was gone", True),
+        ("it wasn't at zero", False), ("not all the pressure was gone", False), ("it was at two", False),
+        ("i think so", False), ("no it's still on", False),
+    ],
+)  # fmt: skip
+def test_a_lid_that_is_off_counts_by_what_the_gauge_was_at(cooling, said, lid_off):
+    cooling.wait(60 * 60)
+    assert "was all the pressure gone before?" in typed(cooling, "the lid's off")
+    typed(cooling, said)
+    assert cooling.load.lid_off is lid_off

@@ -463,7 +463,15 @@ def test_nobody_is_called_to_the_lid_over_what_may_contradict_the_zero(at_zero, 
     answer = typed(at_zero, line)
     assert "Taken back: pressure" in answer or "isn't cooling yet" in answer
     assert answer.endswith(
-        (FELL, "Say heat is off.", "is the gauge at zero?", "is all the pressure gone?", "is at zero.", "the heat on?")
+        (
+            FELL,
+            "Say heat is off.",
+            "is the gauge at zero?",
+            "is all the pressure gone?",
+            "is at zero.",
+            "the heat on?",
+            "all through the hold?",
+        )
     )
     assert not any(words in answer for words in ("Take the weight off", "Take it off", "doesn't fit"))
     assert not at_zero.load.at_zero

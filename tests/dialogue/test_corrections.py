@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from .conftest import typed
+
 UP = (
     "the carrots nine jars packed", "carrots jars are in", "carrots lid is locked", "carrots steam is steady", 10.1,
     "carrots weight is on",
@@ -179,3 +181,36 @@ def test_the_age_of_the_last_report_is_told_as_it_is_by_then(holding):
     holding.cut(3 * 3600.0)
     holding.bare("yes")
     assert "the last report is three hours and twenty minutes old" in holding.wait(20)
+
+
+@pytest.mark.parametrize("told", ["i think two didn't seal", "maybe two failed"])
+@pytest.mark.parametrize(
+    ("said", "failed"),
+    [
+        ("no three", 3), ("three", 3), ("make it three", 3), ("i mean three", 3), ("yes three", 3), ("yes two", 2),
+        ("two", 2), ("yes", 2),
+    ],
+)  # fmt: skip
+def test_a_bare_number_puts_right_the_one_that_waits_whatever_it_would_count_by_itself(counting, told, said, failed):
+    typed(counting, told)
+    typed(counting, said)
+    assert counting.load.tally == (0, failed)
+
+
+@pytest.mark.parametrize("said", ["this one says eight", "it says eight", "no it says eight", "i said eight"])
+def test_a_reading_below_the_target_takes_no_loss_back(both, said):
+    both.run("beans pressure dropped")
+    typed(both, said)
+    assert not holds(both)[0]
+
+
+@pytest.mark.parametrize("said", ["the beans", "the first one", "canner one"])
+def test_a_name_that_nobody_asked_for_turns_to_its_load(both, said):
+    both.run("beans pressure dropped")
+    assert typed(both, said) == "Green beans. The time is stopped. Tell me when it's back at eleven."
+
+
+@pytest.mark.parametrize("said", ["no it stayed at eleven", "no it never dropped"])
+def test_no_it_held_takes_a_loss_back_and_asks_of_all_the_time(holding, said):
+    holding.run("pressure dropped")
+    assert typed(holding, said).endswith(ALL)

@@ -8,6 +8,7 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import Logbook, SqliteLog
 from kitchenvoice.logbook.report.lines import crock_line
+from kitchenvoice.paper.text import date_of
 from kitchenvoice.ports import Moment, Urgency
 from kitchenvoice.reference.ferments import said_of_ferment
 
@@ -258,8 +259,8 @@ def test_it_outlives_the_program_in_a_real_log(kraut, tmp_path):
         log.append(kraut.events[stored:], Moment(utc=kraut.t, elapsed=kraut.t, boot="a"))
         with Logbook(tmp_path) as book:
             (crock,) = book.crocks()
-    line = crock_line(crock, kraut.t)
-    assert f"sauerkraut: fermenting, 27 days, skimmed {datetime.fromtimestamp(kraut.t):%Y-%m-%d}; 3 to 4 weeks" in line
+    line, skimmed = crock_line(crock, kraut.t, 24), date_of(datetime.fromtimestamp(kraut.t), 24, short=True)
+    assert f"sauerkraut: fermenting, 27 days, skimmed {skimmed}; 3 to 4 weeks" in line
     assert "Guide 6, page 8" in line
     stored = len(kraut.events)
     kraut.run("the crock is done", "> cancel")
@@ -413,3 +414,38 @@ def test_more_brine_is_that_of_what_ferments(cook):
         told = cook.bare(said, typed=True)
         assert "a half cup of salt" in told
         assert "tablespoons" not in told
+
+
+@pytest.mark.parametrize(
+    ("said", "judged"),
+    [
+        ("the sauerkraut is at seventy two degrees", "within what's printed: three to four weeks"),
+        ("the crock is at sixty five degrees", "within what's printed: five to six weeks"),
+        ("the crock is at eighty degrees", "too warm; printed are seventy to seventy five degrees"),
+        ("the crock is at fifty degrees", "too cold; printed are seventy"),
+        ("the crock is at sixty eight degrees", "between what's printed"),
+    ],
+)
+def test_a_temperature_is_judged_by_the_bands_of_its_food_and_kept(kraut, said, judged):
+    assert judged in kraut.say(said)
+    event = kraut.turn.events[-1]
+    assert (event.kind, event.data["degrees"]) == ("crock_care", int(event.data["degrees"]))
+    assert kraut.turn.announcements[0].urgency is (Urgency.CAUTION if "too" in judged else Urgency.READBACK)
+
+
+def test_a_band_is_that_of_the_food_that_ferments(cook):
+    cook.say("start a crock of dill pickles")
+    assert "five to six weeks" in cook.say("the pickles are at fifty five degrees")
+    assert "Above eighty degrees they become too soft" in cook.say("the pickles are at eighty five degrees")
+
+
+@pytest.mark.parametrize("asked", ["how warm may a crock get", "is eighty too warm for the crock"])
+def test_how_warm_a_crock_may_get_is_asked_without_one(cook, asked):
+    assert "Above seventy five kraut may soften, above eighty pickles" in cook.bare(asked, typed=True)
+
+
+def test_any_food_of_a_crock_is_listened_for_only_where_foods_are_named(book):
+    for stage, named in (("hold", False), ("idle", True), ("plan", True)):
+        grammar = book.grammar([stage])
+        assert grammar.parse("kitchen voice start a crock of sauerkraut")
+        assert bool(grammar.parse("kitchen voice start a crock of green beans")) is named

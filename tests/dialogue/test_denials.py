@@ -14,6 +14,32 @@ def test_in_a_hold_what_is_so_is_asked_for(holding):
     assert not holding.load.holding
 
 
+def test_a_no_to_a_check_may_deny_what_was_told_of_the_other_load_just_before(holding):
+    loaded = ("nine jars packed", "jars are in", "lid is locked", "steam is steady", 10.1, "weight is on")
+    holding.run(*holding.CARROTS, *(f"carrots {each}" if isinstance(each, str) else each for each in loaded))
+    holding.run("carrots weight is rocking", 2.01, "green beans pressure is eleven")
+    assert holding.bare("no").endswith("Green beans. What does the gauge read?")
+    assert [load.doubt for load in holding.kitchen.loads] == [True, False]
+
+
+def test_a_no_after_a_check_ran_out_denies_what_was_told_of_the_other_load_meanwhile(holding):
+    loaded = ("nine jars packed", "jars are in", "lid is locked", "steam is steady", 10.1, "weight is on")
+    holding.run(*holding.CARROTS, *(f"carrots {each}" if isinstance(each, str) else each for each in loaded))
+    holding.run("carrots weight is rocking", 2.01, 0.6, "green beans pressure is eleven")
+    assert holding.talk.question.kind == "check"
+    holding.wait(14)
+    assert "Taken back: " in holding.bare("no")
+
+
+@pytest.mark.parametrize("said", ["it should be rocking", "it should be rocking by now", "i hope so", "probably"])
+def test_what_should_be_is_no_answer_to_what_is(weighted, said):
+    weighted.run(2.01)
+    told = "Then I can't tell that it holds. Is the weight still rocking?"
+    assert weighted.bare(said, typed=True) == told
+    assert weighted.load.doubt
+    assert "starts over in full" in weighted.bare("no")
+
+
 @pytest.fixture
 def venting(cook):
     cook.run(*cook.BEANS, *cook.LOADED, "lid is locked", "steam is steady", 4)

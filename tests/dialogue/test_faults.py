@@ -69,7 +69,23 @@ def test_a_fault_while_the_pressure_comes_up_starts_no_hold(cook, fault):
     assert cook.load.holding
 
 
-@pytest.mark.parametrize("fault", FAULTS)
+@pytest.mark.parametrize(("answer", "runs"), [("yes", True), ("no", False), (None, False)])
+def test_no_vent_starts_before_it_is_said_that_a_fault_is_put_right(holding, answer, runs):
+    holding.run("the canner boiled dry", 1)
+    assert holding.say("steam is steady").endswith("Has it been?")
+    holding.run(3 if answer is None else f"> {answer}")
+    assert (holding.load.timer("vent") is not None) == runs
+
+
+@pytest.mark.parametrize(("answer", "runs"), [("yes", True), ("no", False), (None, False)])
+def test_no_boil_starts_before_it_is_said_that_a_fault_is_put_right(boiling, answer, runs):
+    boiling.run("the canner boiled dry", 1)
+    assert boiling.say("full boil").endswith("Has it been?")
+    boiling.run(3 if answer is None else f"> {answer}")
+    assert boiling.load.holding == runs
+
+
+@pytest.mark.parametrize("fault", [each for each in FAULTS if "stuck" not in each])
 def test_a_fault_told_while_it_cools_keeps_every_jar_off_the_shelf(holding, fault):
     holding.run(26, "heat is off", 5, fault)
     assert holding.load.unfit == 7
@@ -173,6 +189,16 @@ def test_the_gauge_of_a_fault_needs_no_test_where_the_weight_tells(make):
     assert not cook.load.at_zero
 
 
+@pytest.mark.parametrize(("answer", "unfit"), [("yes", 0), ("no", 7), ("i don't know", 7), (None, 7)])
+def test_a_gauge_that_is_stuck_while_it_cools_is_asked_about_in_the_hold(holding, answer, unfit):
+    holding.run(26, "heat is off", 5)
+    assert holding.say("the gauge is stuck").endswith("Did it still move as it should all through the hold?")
+    assert holding.cut(3).endswith("Did it still move as it should all through the hold?")
+    holding.run(6 if answer is None else f"> {answer}", 6)
+    assert holding.load.unfit == unfit
+    assert "its zero tells nothing" in holding.say("gauge is at zero")
+
+
 def test_a_stuck_gauge_tells_no_zero(holding):
     holding.run(26, "heat is off", "the gauge is stuck", 10)
     assert "its zero tells nothing" in holding.say("gauge is at zero")
@@ -197,8 +223,8 @@ def test_jars_without_acid_are_on_no_shelf_list(tomatoes, tmp_path, jars, shelve
             on_shelf, (record,) = list(book.shelf()), book.loads()
     assert [each.on_shelf for each in on_shelf] == ([shelved] if shelved else [])
     assert (record.sealed, record.on_shelf) == (7, shelved)
-    assert doubted in label_lines(record)[-1]
-    assert doubted in list_line(record, tomatoes.t)
+    assert doubted in label_lines(record, 12)[-1]
+    assert doubted in list_line(record, tomatoes.t, 12)
 
 
 # ---------------------------------------------------------------- before it is heated

@@ -71,6 +71,89 @@ def test_h02_a_load_that_is_named_and_denied_gives_the_doubt_to_the_other(both):
     assert holds(both) == [False, True]
 
 
+@pytest.fixture
+def one_cools(both):
+    """The green beans were held and cool, the carrots hold for some minutes more."""
+    both.run(16, "green beans heat is off", 5)
+    assert [load.stage for load in both.kitchen.loads] == ["cool", "hold"]
+    return both
+
+
+@pytest.mark.parametrize(
+    ("answer", "unfit", "held"),
+    [("green beans", 7, True), ("carrots", 0, False), ("both", 7, False), ("neither", 0, True), (None, 7, False)],
+)
+@pytest.mark.parametrize("off_s", [None, 3, 5])
+def test_h01_a_fault_may_be_of_a_load_that_cools_as_well_whatever_comes_between(one_cools, answer, unfit, held, off_s):
+    assert one_cools.say("i never put the weight on").endswith("Which load: green beans or carrots?")
+    assert off_s is None or one_cools.cut(off_s).endswith("Which load: green beans or carrots?")
+    one_cools.run(1 if answer is None else f"> {answer}")
+    assert (one_cools.kitchen.loads[0].unfit, holds(one_cools)[1]) == (unfit, held)
+
+
+def test_h03_the_greeting_calls_no_time_up_of_a_load_that_a_fault_may_be_of(one_cools):
+    one_cools.run("i never put the weight on", "green beans heat is on")
+    assert "Green beans: waiting for your answer." in one_cools.cut(3)
+
+
+def test_h01_a_fault_of_one_of_two_that_cool_is_asked_until_it_is_settled(one_cools):
+    one_cools.run(15, "carrots heat is off", 5)
+    assert one_cools.say("the gauge is stuck").endswith("Which load: green beans or carrots?")
+    assert one_cools.cut(240).endswith("Which load: green beans or carrots?")
+    one_cools.wait(60)
+    assert [load.unfit for load in one_cools.kitchen.loads] == [7, 9]
+
+
+def test_h01_a_fault_of_jars_at_rest_waits_for_an_answer_and_nothing_is_closed_before(one_cools):
+    one_cools.run(15, "carrots heat is off", 50)
+    for name in ("green beans", "carrots"):
+        one_cools.run(f"{name} gauge is at zero", "> yes", 11, f"{name} lid is off", f"{name} jars are out")
+    assert one_cools.say("i forgot to vent").endswith("Which load: green beans or carrots?")
+    one_cools.run(721, "green beans all sealed", "> yes")
+    assert "Was it this load?" in one_cools.run("close the load", "> green beans")
+    assert [load.unfit for load in one_cools.kitchen.loads] == [0, 0]
+    one_cools.bare("yes")
+    assert [(load.unfit, load.doubts) for load in one_cools.kitchen.loads] == [(7, ()), (0, ())]
+
+
+def test_h01_heat_that_may_be_off_under_a_vent_to_come_counts_there_too(both):
+    both.run(1, "carrots pressure is zero")
+    assert both.kitchen.loads[1].step == "vent_again"
+    assert both.say("heat is off").endswith("Which load: green beans or carrots?")
+    both.run("carrots steam is steady", 2)
+    assert [load.claims for load in both.kitchen.loads] == [False, False]
+
+
+@pytest.fixture
+def dials(make):
+    """Two dials: the green beans hold, and the carrots come up."""
+    cook = make(canners=(PRACTICE_KITCHEN.canners[0], replace(PRACTICE_KITCHEN.canners[0], number=2)))
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING, *cook.CARROTS, *UP, 3)
+    assert [load.stage for load in cook.kitchen.loads] == ["hold", "come_up"]
+    return cook
+
+
+def test_h02_another_load_named_in_a_whole_sentence_leaves_the_one_named_before_in_doubt(dials):
+    dials.run("heat is off", "> green beans", "carrots heat is off")
+    assert dials.kitchen.loads[0].doubt
+    dials.wait(420)
+    assert holds(dials) == [False, False]
+
+
+def test_h11_a_canner_with_a_fault_may_be_under_pressure_and_its_gauge_read(dials):
+    assert dials.say("the canner boiled dry").endswith("Which load: green beans or carrots?")
+    dials.bare("green beans")
+    assert dials.say("pressure is eleven").endswith("Which load: green beans or carrots?")
+    assert holds(dials) == [False, False]
+
+
+def test_h11_a_name_is_of_what_was_said_last_and_refused(dials):
+    assert dials.say("pressure is eleven").endswith("Which load: green beans or carrots?")
+    assert "doesn't fit" in dials.say("steam is steady")
+    dials.bare("carrots")
+    assert holds(dials) == [True, False]
+
+
 @pytest.mark.parametrize("off_s", [3, 240])
 def test_h03_a_restart_asks_again_and_the_pressure_does_not_answer_for_the_heat(holding, off_s):
     holding.run(5, "heat is off")
@@ -272,8 +355,8 @@ def test_h09_the_label_and_the_shelf_list_say_what_was_doubted(holding, tmp_path
         assert book is not None
         with book:
             (record,) = book.shelf(None, None, None)
-    assert label_lines(record)[-1] == "Doubted: heat off was reported and denied, checks had no answer"
-    assert "doubted: heat off" in list_line(record, holding.t)
+    assert label_lines(record, 12)[-1] == "Doubted: heat off was reported and denied, checks had no answer"
+    assert "doubted: heat off" in list_line(record, holding.t, 12)
 
 
 def test_h21_the_weight_is_named_in_pounds(make):

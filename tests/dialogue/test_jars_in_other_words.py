@@ -93,3 +93,15 @@ def test_a_lid_that_made_no_sound_has_not_failed(resting, counting, said):
 def test_what_leaks_on_the_towel_is_a_jar_and_no_canner(counting):
     typed(counting, "it's leaking")
     assert counting.load.tally == (0, 1) and not counting.load.faults
+
+
+@pytest.mark.parametrize(("answer", "left"), [("yes", 6), ("no", 7), ("it broke", 6)])
+def test_a_jar_that_was_dropped_is_asked_about_before_it_counts_as_broken(resting, answer, left):
+    assert typed(resting, "i dropped a jar") == "Did it break?"
+    typed(resting, answer)
+    assert resting.load.standing == left
+
+
+def test_a_jar_that_was_dropped_and_broke_is_broken(resting):
+    typed(resting, "i dropped a jar and it shattered")
+    assert resting.load.standing == 6

@@ -289,3 +289,11 @@ def test_another_weight_is_not_lost_over_a_question_of_which_it_is(weighted):
 ])  # fmt: skip
 def test_what_names_no_other_weight_asks_of_none(weighted, said):
     assert "pound weight?" not in typed(weighted, said)
+
+
+def test_who_was_away_is_asked_what_it_reads_and_at_the_end_whether_it_held(holding):
+    said = holding.bare("i was out of the room", typed=True)
+    assert said == "You said: i was out of the room. What does the gauge read?"
+    holding.bare("gauge says eleven", typed=True)
+    assert holding.load.claims
+    assert [doubt.kind for doubt in holding.load.kept] == ["in_question"]

@@ -13,7 +13,7 @@ from kitchenvoice.dialogue.replies import Wants, says
 from kitchenvoice.language import load_language
 
 ENGLISH = load_language("en")
-TABLE = ENGLISH.table("replies")
+TABLE = ENGLISH.table("replying")
 ROWS = [line.split("\t") for line in (Path(__file__).parent / "replies.tsv").read_text("utf-8").splitlines()]
 ENOUGH, FEWER = (tuple(map(ENGLISH.number, each)) for each in (range(11, 20), range(5, 11)))
 

@@ -694,7 +694,7 @@ def test_canners_and_gauges_in_a_sentence(evening):
 def test_what_answers_another_question_is_told_so_and_no_load_is_spoken_of(evening, said):
     told = evening.say("feet", "skip", said)
     assert "No load" not in told
-    assert told.startswith("That doesn't answer my question. How many pressure canners")
+    assert told.startswith("That doesn't answer my question: answer it, or say skip or help. How many pressure canners")
 
 
 def test_a_yes_to_a_question_for_a_number_is_told_what_is_wanted(evening):
@@ -774,3 +774,30 @@ def test_jars_are_not_put_right_where_there_is_no_canner(evening):
     evening.say("feet", "skip", "none", "no, 7 quarts")
     assert evening.said.endswith("Which jars do you use most: half pints, pints or quarts?")
     assert evening.profile.usual_jar is None
+
+
+@pytest.mark.parametrize(
+    ("said", "gauge"),
+    [
+        ("a pressure canner with a dial gauge", "dial"),
+        ("i have one canner with a weighted gauge", "weighted"),
+        ("one dial gauge canner", "dial"),
+        ("a pressure canner", None),
+    ],
+)
+def test_how_many_canners_may_be_told_with_the_gauge(evening, said, gauge):
+    evening.say("feet", "skip", said)
+    (canner,) = evening.profile.canners
+    assert canner.gauge == gauge
+
+
+@pytest.mark.parametrize("again", ["exact", "yes exact", "yes"])
+def test_what_is_typed_again_over_its_read_back_is_a_yes(book, again):
+    evening = Evening(book, typed=True)
+    evening.say("feet", "skip", "a canner with a dial gauge", "april", "one high")
+    assert "Is that right?" in evening.said
+    evening.say("one high")
+    assert evening.profile.canners[0].dial_error_psi == 1
+    other = Evening(book, typed=True)
+    other.say("feet", "skip", "a canner with a dial gauge", "april", again if again != "yes" else "exact")
+    assert other.profile.canners[0].dial_error_psi == 0

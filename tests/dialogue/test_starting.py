@@ -743,3 +743,24 @@ def test_what_was_told_at_its_step_is_not_told_again_when_the_jars_are_packed(co
     cook.run("start seven quarts of vegetable soup hot pack in canner one", "> yes", "clear", "done")
     assert "No noodles" in cook.say("clear")
     assert "No noodles" not in cook.say("seven jars packed")
+
+
+@pytest.mark.parametrize(("food", "hands"), [("carrots", "Peel"), ("green beans", "one-inch pieces")])
+def test_how_a_food_is_cut_is_not_told_of_jars_in_the_canner(cook, food, hands):
+    cook.run(f"start seven quarts of {food} raw pack in canner one", "> yes", "clear")
+    told = cook.say("seven jars are in")
+    assert "Not yet checked" in told
+    assert hands not in told
+    assert told.endswith("Say lid is locked.")
+
+
+def test_how_a_food_is_cut_is_told_where_it_is_packed(cook):
+    cook.run("start seven quarts of carrots raw pack in canner one", "> yes", "clear", "done", "clear")
+    assert "Peel" in cook.say("next")
+
+
+def test_what_was_put_right_over_the_read_back_is_quoted_with_the_start(cook):
+    cook.run("start seven quarts of carrots raw pack", "> no nine pints", "> yes")
+    (begun,) = [event for event in cook.events if event.kind == "load_start"]
+    assert begun.data["count"] == 9
+    assert begun.heard.endswith("start seven quarts of carrots raw pack, no nine pints")

@@ -204,3 +204,29 @@ def test_the_time_of_day_is_told_beside_the_minutes_unless_the_clock_may_be_wron
     assert holding.bare(asked, typed=True) == "Twenty five minutes of hold left."
     assert holding.bare("call me at three", typed=True).startswith("My clock may be wrong")
     assert not holding.kitchen.timers
+
+
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [
+        ("set a timer for ten minutes called onions", "onions"),
+        ("onion timer ten minutes", "onion"),
+        ("set a timer called rice for ten minutes", "rice"),
+        ("ten minute timer for beef stew", "beef stew"),
+        ("set a timer for ten minutes for me", None),
+        ("set a timer for ten minutes for the canner", None),
+        ("start a ten minute timer", None),
+    ],
+)
+def test_a_typed_timer_takes_any_name_but_one_of_the_stove(cook, said, name):
+    assert cook.bare(said, typed=True) == (f"The {name} timer is" if name else "Timer") + " set for ten minutes."
+    (timer,) = cook.kitchen.timers
+    assert (timer.name == name) is bool(name)
+
+
+def test_a_timer_of_a_name_of_ones_own_is_asked_for_and_stopped_by_it(cook):
+    cook.bare("set a timer for ten minutes called onions", typed=True)
+    cook.bare("set a timer for five minutes", typed=True)
+    assert "left on the onions timer" in cook.bare("how long on the onions", typed=True)
+    assert cook.bare("stop the onion timer", typed=True).startswith("Stopped: the onions timer.")
+    assert len(left(cook)) == 1

@@ -58,7 +58,7 @@ def test_nor_jars_that_are_counted(counting, told):
 
 @pytest.mark.parametrize("said", ["no", "that wasn't for you"])
 def test_what_was_of_something_else_is_forgotten(holding, said):
-    typed(holding, "i was out of the room", said)
+    typed(holding, "the jars got a bump", said)
     assert not is_open(holding.load)
 
 

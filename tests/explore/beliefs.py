@@ -103,6 +103,7 @@ class Belief:
     corrected: bool = False
     stuck: bool = False
     spoilt: bool = False
+    broken: bool = False
 
     @property
     def at(self) -> str:
@@ -258,6 +259,17 @@ class Beliefs:
             self._believe(load, started=None, done_t=None, lost_t=self.t, air=air)
         self._close(load)
 
+    def _is_late(self, load: int) -> None:
+        """What was told more than a breath after the end of a hold is no doubt on it, but for what no gauge shows."""
+        for each in self.doubts:
+            if load in each.open and each.family != "fault" and each.t - self._ended(load) > BREATH_S:
+                self._put(replace(each, open=each.open - {load}))
+
+    def _ended(self, load: int) -> float:
+        """When the time of a hold was up, by the clock: it may be told long after."""
+        started = self.beliefs[load].started
+        return self.t if started is None else started + 60 * self._called(load).minutes
+
     def _at_zero(self, load: int) -> None:
         b = self.beliefs[load]
         zeros, since = b.zeros + 1, self.t - (b.off_t or b.done_t or 0.0)
@@ -269,6 +281,10 @@ class Beliefs:
     def _may_open(self, load: int) -> bool:
         b = self.beliefs[load]
         return b.zero_t is not None and self.t - b.zero_t >= SETTLE_S - 1.0
+
+    def _is_open(self, load: int) -> bool:
+        """Tell whether a canner may be open, or is: its lid was told off after its zero, however soon."""
+        return self._may_open(load) or self.beliefs[load].bare
 
     def _begin(self, t: float, said: Said | None) -> Said:
         self.t, self.said = t, said

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from beliefs import Called
+from beliefs import WITHOUT_PRESSURE, Called
 
 __all__ = ["EVERYDAY", "SEEDS", "Seed", "alphabet"]
 
@@ -121,6 +121,12 @@ SEEDS = (
     Seed("two hold, whose heat is off", (BEANS, CARROTS), (*BOTH, 120, "heat is off")),
     Seed("one holds, one cools", (BEANS, CARROTS), (*BOTH, 720, "green beans heat is off", 300), stages="hold cool"),
     Seed(
+        "one holds, one rests",
+        (BEANS, CARROTS),
+        (*OUT, *CARROTS_UP, "carrots weight is rocking", 60),
+        stages="hold rest",
+    ),
+    Seed(
         "one is lost, one cools",
         (BEANS, CARROTS),
         (*BOTH, 720, "green beans heat is off", 300, "carrots weight stopped rocking", 60),
@@ -202,11 +208,12 @@ EVERYDAY = (
     "somebody turned the stove off", "the burner went out a minute ago", "the lid is off", "jars are out",
 )  # fmt: skip
 """How a loss is told in everyday words: tried as the first step only."""
+BOILED_DRY = "the canner boiled dry"
 _FAULTS = (
     "they are half gallons",
     "i never put the weight on",
     "i forgot to vent",
-    "the canner boiled dry",
+    BOILED_DRY,
     "the weight fell off",
     "the gauge is stuck",
 )
@@ -234,8 +241,8 @@ def alphabet(seed: Seed, *, first: bool = False) -> Iterator[Step]:
     """Yield what can be said and happen from a seed on, or as the first step."""
     if first and "hold" in seed.stages:
         yield from EVERYDAY
-    if first and {"hold", "cool", "rest"} & {*seed.stages.split()} and seed.loads[0].gauge != "bath":
-        yield from _FAULTS
+    if first and {"hold", "cool", "rest", "boil", "steam"} & {*seed.stages.split()}:
+        yield from _FAULTS if seed.loads[0].gauge not in WITHOUT_PRESSURE else (BOILED_DRY,)
     if first and "cool" in seed.stages.split():
         yield from _IN_OTHER_WORDS
     yield from _ALWAYS

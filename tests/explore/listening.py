@@ -144,6 +144,13 @@ class Listening(Beliefs):
         elif asked.kind == "gone" and held:
             for load in asked.loads:
                 self._believe(load, zero_t=self.t - SETTLE_S)  # the lid is off by now
+        elif asked.kind == "stuck" and held:
+            self._held(asked.loads, "stuck")
+        elif asked.kind == "stuck":
+            for load in asked.loads:
+                self._believe(load, spoilt=True)
+        elif asked.kind == "mended" and held:
+            self._is_put_right(asked.loads)
         elif asked.kind == "soon" and held:
             for load in asked.loads:
                 self._believe(load, zeros=max(1, self.beliefs[load].zeros))  # it was told before, of whichever
@@ -183,6 +190,8 @@ class Listening(Beliefs):
             self.ready = named
         if was.fault:
             self._has_fault(load, was)
+            if self.beliefs[load].at != "hold":
+                self._close(load, "fault")  # it stands by now
         if (was.zero or was.down) and self.beliefs[load].at in ("cool", "done", "lost"):
             self._at_zero(load)
 
@@ -202,7 +211,7 @@ class Listening(Beliefs):
             named = self._named(said)
             self.asked = self.asked if named and not named & self.asked.loads else None
         if said.opening:
-            self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
+            self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._is_open(x))
         if said.opening and said.rest in _COVER_OFF:
             self._doubt("boil", self._of(said, ("hold",), gauge="steam"), said)
         self.early = self.early and not said.of_stove
@@ -248,6 +257,12 @@ class Listening(Beliefs):
         awaited = not said.names and self.t - since <= BREATH_S and self.beliefs[load].at == "done"
         return frozenset({load}) if awaited else frozenset()
 
+    def _is_put_right(self, loads: Iterable[int]) -> None:
+        """What went wrong is put right; air that it let in leaves a canner without pressure with its first boil."""
+        for load in loads:
+            bath = self._called(load).gauge in WITHOUT_PRESSURE
+            self._believe(load, broken=False, air=self.beliefs[load].air and not bath)
+
     def _acid_is_in(self, loads: Iterable[int]) -> None:
         for load in loads:
             self._believe(load, acid=True)
@@ -257,7 +272,8 @@ class Listening(Beliefs):
         shelf."""
         loads = self._of(said, ("vent", *UNDER, "out", "in"), pressure=said.fault != "acid")
         loads = frozenset(x for x in loads if said.fault != "acid" or self._called(x).acid)
-        if loads & self.holds() and said.fault != "numbers":
+        ended = len(loads) > 1 and any(self.beliefs[x].at in ("done", "cool", "out") for x in loads)
+        if (loads & self.holds() or ended) and said.fault != "numbers":
             self._new("fault", loads, said.rest)
         if len(loads) == 1:
             self._has_fault(*loads, said)
@@ -269,8 +285,12 @@ class Listening(Beliefs):
         elif said.fault == "acid":
             self._believe(load, acid=False)
         else:
-            self._believe(load, air=at not in ("in", "vent"), stuck=said.fault == "gauge")
-        if at in ("done", "cool", "out"):
+            amiss = at not in ("in", "vent")
+            self._believe(load, air=amiss, broken=amiss, stuck=said.fault == "gauge")
+        if at in ("done", "cool", "out") and said.fault == "gauge":
+            self._believe(load, air=False, broken=False)
+            self._new("stuck", frozenset({load}), said.rest)
+        elif at in ("done", "cool", "out"):
             self._believe(load, spoilt=True)
 
     def _zero(self, said: Said) -> None:
@@ -336,11 +356,6 @@ class Listening(Beliefs):
         if not same:
             marks = ("after the end",) if late else ()
             self._new(family, loads, "what was said while it slept" if self.asleep else said.rest, marks)
-
-    def _ended(self, load: int) -> float:
-        """When the time of a hold was up, by the clock: it may be told long after."""
-        started = self.beliefs[load].started
-        return self.t if started is None else started + 60 * self._called(load).minutes
 
     def _is_well(self, loads: frozenset[int], among: frozenset[int] = frozenset()) -> None:
         """A report that the hold holds, or can begin, of one of several."""

@@ -120,6 +120,12 @@ class Oracle(Listening):
         elif kind == "load_given_up" and b.at in UNDER:
             self._believe(load, started=None, done_t=b.done_t or self.t, spoilt=True)
             self._close(load)
+        elif kind == "vent_started":
+            amiss = Fault(
+                "faults", "a vent starts, and nobody said that what was wrong is put right", load, self._cause()
+            )
+            faults = [amiss] if b.broken else []
+            self._vents_anew(load)
         elif kind == "heat_off" and b.at == "done":
             self._believe(load, off_t=self.t)
             self._close(load, "heat")
@@ -140,6 +146,14 @@ class Oracle(Listening):
             if load in each.open and (each.family != "heat" or "taken back" in each.marks):
                 self._put(replace(each, open=each.open - {load}, aside=frozenset()))
 
+    def _vents_anew(self, load: int) -> None:
+        """What was lost before tells nothing of this vent and of the hold after it; heat that may be off does, and what
+        no gauge shows."""
+        self._believe(load, steam_t=self.t, vented=False, up_t=None, lost_t=None, cold=False)
+        for each in self.doubts:
+            if load in each.open and each.family not in ("heat", "fault"):
+                self._put(replace(each, open=each.open - {load}, aside=frozenset()))
+
     def _moved(self, kind: str, load: int) -> None:
         b, bath = self.beliefs[load], self._called(load).gauge in WITHOUT_PRESSURE
         if kind == "jars_in":
@@ -148,8 +162,10 @@ class Oracle(Listening):
             self._believe(load, up_t=self.t)
         elif kind == "heat_on" and b.at == "cool":
             self._believe(load, off_t=None, zero_t=None, zeros=0)
+            self._is_late(load)
         elif kind == "heat_on":
             self._believe(load, cold=False)
+            self._is_put_right((load,))
         elif kind == "steam_steady" and b.steam_t is None:
             self._believe(load, steam_t=self.t, cold=False)
         elif kind == "vent_stopped":
@@ -158,7 +174,7 @@ class Oracle(Listening):
         elif b.at == "vent" and (kind == "weight_on" or (kind in _HOLDS and self._has_vented(b))):
             self._believe(load, up_t=self.t, vented=True, air=False)
         elif kind == "lid_off":
-            self._believe(load, bare=b.at == "cool" and self._may_open(load))
+            self._believe(load, bare=b.at == "cool" and b.zero_t is not None)
         elif kind == "jars_out":
             self._believe(load, out_t=self.t)
         elif kind == "seal_count":
@@ -336,7 +352,7 @@ class Oracle(Listening):
         if self.rising and "falling" in text:
             faults.append(Fault("rising", "rising pressure is called falling", min(self.rising), cause, grave=False))
         if self.said is not None and self.said.broke:
-            shut = [x for x in self._of(self.said, ("vent", *UNDER), pressure=True) if not self._may_open(x)]
+            shut = [x for x in self._of(self.said, ("vent", *UNDER), pressure=True) if not self._is_open(x)]
             if shut and not WARNING.search(text) and "which load" not in text:
                 faults.append(Fault("a broken jar", "not told to leave it closed", shut[0], cause, grave=False))
         return faults

@@ -8,11 +8,21 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import kitchenvoice
+from kitchenvoice.language import load_language
 
 PACKAGE = Path(kitchenvoice.__file__).parent
 ROOMS = ("dialogue", "process", "app", "board", "rehearsal", "card", "logbook", "speaking", "paper")
 FILES = [path for room in ROOMS for path in sorted((PACKAGE / room).rglob("*.py"))]
 TREES = {path: ast.parse(path.read_text("utf-8")) for path in (*FILES, PACKAGE / "grammar" / "wording.py")}
+WORDING = [*FILES, *sorted((PACKAGE / "grammar").glob("*.py")), PACKAGE / "reference" / "names.py"]
+"""What makes sentences or takes them apart."""
+ENGLISH = load_language("en")
+WHOLE = [ENGLISH.number(value) for value in (*range(20), *range(20, 100, 10))]
+LITTLE = "hundred thousand dozen half quarter a an the of in with some my our from for plus n these are was not"
+EVERYDAY = frozenset((*WHOLE, *LITTLE.split(), "and", "or", "then", "no"))
+"""Words of English that are nothing else: a table with two of them is one of words."""
+REMINDERS = frozenset({"half", "five", "one"})
+"""Marks of a timer that runs (process/schedule.py)."""
 
 LOOKING = frozenset(
     {"startswith", "endswith", "removeprefix", "removesuffix", "replace", "find", "index", "count", "partition"}
@@ -107,6 +117,33 @@ def test_no_words_of_a_language_decide_anything(every: Callable[..., None]) -> N
         assert list(looks(TREES[path])) == []
 
     every(check, FILES)
+
+
+def tables_of_words(tree: ast.Module) -> Iterator[int]:
+    """Yield the lines where a table of English words begins."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Dict | ast.Tuple | ast.List | ast.Set):
+            items = node.keys if isinstance(node, ast.Dict) else node.elts
+            words = {str(each.value) for each in items if isinstance(each, ast.Constant)} & EVERYDAY
+            if len(words) > 1 and not words <= REMINDERS:
+                yield node.lineno
+
+
+def test_words_of_a_language_stand_in_no_table_of_the_code(every: Callable[..., None]) -> None:
+    def check(path: Path) -> None:
+        assert list(tables_of_words(ast.parse(path.read_text("utf-8")))) == []
+
+    every(check, WORDING)
+
+
+def test_a_table_of_words_is_found(every: Callable[..., None]) -> None:
+    def check(code: str) -> None:
+        assert list(tables_of_words(ast.parse(code))) == [1]
+
+    every(
+        check,
+        ['_UNITS = {"a": 1, "an": 1}', 'x = frozenset({"in", "with"})', 'ONES = ["zero", "one"]', '("my", "our")'],
+    )
 
 
 def test_what_is_said_and_matched_is_written_in_tables(every: Callable[..., None]) -> None:

@@ -151,6 +151,7 @@ def test_lists_are_joined_as_a_sentence_does():
         ("1-1/2 inches", "one and a half inches"),
         ("between 5,000 and 6,000 feet", "between five thousand and six thousand feet"),
         ("2 tablespoons", "two tablespoons"),
+        ("boil 2-3 minutes", "boil two to three minutes"),
     ],
 )
 def test_written_numbers_are_put_into_words(written, said):

@@ -91,7 +91,9 @@ def test_list_and_shelf_tell_the_crocks_last_by_the_kitchen_s_clock(run: Run, se
         begun = datetime.fromisoformat(first["started"])
         assert begun.timestamp() == season.events[-2].t - 4 * 86_400
         assert begun.utcoffset() == timedelta(hours=9)
-        assert [line for line in run(command).stdout.splitlines() if line.startswith(f"crock 1  {begun:%Y-%m-%d}")]
+        assert [
+            line for line in run(command).stdout.splitlines() if line.startswith(f"crock 1  {begun:%b} {begun.day}, ")
+        ]
         assert "fermenting" not in run(command, "--food", "carrots").stdout
     assert "fermenting" not in run("shelf", "--jar", "pint").stdout
 
@@ -387,7 +389,8 @@ def test_every_kind_of_fault_is_shown_in_words_of_its_own(run: Run, home: Path) 
 def test_that_a_load_was_meant_is_shown_only_where_nothing_else_was_said(run: Run, home: Path) -> None:
     day = Day()
     day.start(1)
-    for kind, heard in (("lid_locked", "lid is on"), ("load_select", "lid is on"), ("load_select", "load one")):
+    told = (("lid_locked", "lid is on"), ("load_select", "lid is on"), ("load_select", "load one"))
+    for kind, heard in (*told, ("load_select", "heat is on"), ("heat_on", "heat is on")):
         day.add(kind, 1, heard)
     with SqliteLog(home) as log:
         log.append(day.events, moment(day.t))

@@ -72,15 +72,16 @@ def test_used_labels_are_left_out_on_the_first_page_only() -> None:
 
 @given(st.text(max_size=200))
 def test_any_name_makes_a_label(name: str) -> None:
-    content, count = labels_pdf([(record(food_name=name), 2)], SHEETS["letter-67x25"])
+    content, count = labels_pdf([(record(food_name=name), 2)], SHEETS["letter-67x25"], 12)
     assert content.startswith(b"%PDF-")
     assert count == 2
 
 
 def test_a_label_says_what_when_and_how() -> None:
-    food, packed, how, load = label_lines(record(food_name="snap beans", psi=11.0, load=12))
+    food, packed, how, load = label_lines(record(food_name="snap beans", psi=11.0, load=12), 12)
     assert (food, how) == ("Snap beans", "pint, raw pack, 25 minutes at 11 pounds")
-    assert packed.startswith("Packed ")
+    assert packed == "Packed July 2, 2026"
+    assert label_lines(record(), 24)[1] == "Packed 2 July 2026"
     assert load == "Load 12   Best before July 2027"
 
 
@@ -102,7 +103,7 @@ def test_a_rate_has_its_interval_from_thirty_jars_on() -> None:
     assert Rate("a", 28, 29).interval is None
     assert Rate("a", 29, 30).interval == wilson(29, 30)
     few, many = (season_of([record(load=n, sealed=10, failed=0) for n in range(count)], 2026) for count in (2, 3))
-    told = ["\n".join(text_page("", season_sections(season, []))) for season in (few, many)]
+    told = ["\n".join(text_page("", season_sections(season, [], 24))) for season in (few, many)]
     assert ["the true rate lies" in text for text in told] == [False, True]
     assert ["95 % confidence" in text for text in told] == [False, True]
 
@@ -190,7 +191,7 @@ SEASON_LOADS = [
 
 
 def test_the_page_and_the_sheets_tell_the_same() -> None:
-    sections = season_sections(season_of(SEASON_LOADS, 2026), [])
+    sections = season_sections(season_of(SEASON_LOADS, 2026), [], 24)
     titles = [section.title for section in sections]
     assert titles == [
         "",
@@ -221,8 +222,8 @@ def test_a_season_lists_its_loads_and_counts_as_people_do() -> None:
         record(load=1, food_name="peaches", method="boiling-water", jars=1, doubted="gap"),
     ]
     season = season_of(loads, 2026)
-    text = "\n".join(text_page(season_title(season), season_sections(season, [])))
-    assert html_page("Season", season_sections(season, [])).count("<svg") == 1  # one month needs no bars
+    text = "\n".join(text_page(season_title(season), season_sections(season, [], 24)))
+    assert html_page("Season", season_sections(season, [], 24)).count("<svg") == 1  # one month needs no bars
     rows = [line for line in text.splitlines() if " Jul " in line and "pack" in line]
     assert [re.split(r" {2,}", row) for row in rows] == [
         [
@@ -237,14 +238,17 @@ def test_a_season_lists_its_loads_and_counts_as_people_do() -> None:
     ]
     assert "The hold started over once, in 1 of 2 loads." in " ".join(text.split())
     assert "2 loads, 7 of 7 jars counted sealed. 1 load not counted." in text
+    assert "Jul 3" in "\n".join(text_page("", season_sections(season, [], 12)))
+    open_ones = season_of([record(load=1), record(load=2)], 2026)
+    assert "2 loads, none counted yet." in "\n".join(text_page("", season_sections(open_ones, [], 12)))
     quiet = season_of([record(sealed=1, failed=0)], 2026)
-    assert "started over" not in "\n".join(text_page("", season_sections(quiet, [])))
+    assert "started over" not in "\n".join(text_page("", season_sections(quiet, [], 24)))
 
 
 def test_a_report_has_no_page_with_a_few_lines_alone() -> None:
     loads = [record(load=n + 1, sealed=7, failed=0, opened_t=SEASON + 3 * n * DAY) for n in range(14)]
     season = season_of(loads, 2026)
-    pages = pdf_sheets("Season", season_sections(season, []), "letter").count(b"/Type /Page\n")
+    pages = pdf_sheets("Season", season_sections(season, [], 24), "letter").count(b"/Type /Page\n")
     assert pages == 1
 
 
@@ -274,7 +278,7 @@ def test_the_text_of_every_label_is_inside_it_and_where_a_printer_prints(name: s
 
 def test_all_labels_of_a_sheet_have_one_size_of_type_in_which_every_line_fits() -> None:
     sheet = SHEETS["letter-67x25"]
-    texts = [label_lines(record(food_name=name, psi=11.0)) for name in ("peas", "salsa with slicing tomatoes")]
+    texts = [label_lines(record(food_name=name, psi=11.0), 12) for name in ("peas", "salsa with slicing tomatoes")]
     sizes = type_for(texts, sheet)
     assert sizes == type_for(texts[1:], sheet)
     assert 7 <= sizes.small < sizes.food
@@ -287,7 +291,7 @@ def test_all_labels_of_a_sheet_have_one_size_of_type_in_which_every_line_fits() 
 @given(st.text(max_size=300), st.text(max_size=300))
 def test_no_words_of_the_cook_can_break_the_report(name: str, lids: str) -> None:
     loads = [record(sealed=8, failed=1, food_name=name, lids=lids, used=name, outcomes={lids: 1})]
-    sections = season_sections(season_of(loads, 2026), [])
+    sections = season_sections(season_of(loads, 2026), [], 24)
     assert pdf_sheets(name, sections).startswith(b"%PDF-")
     page = html_page(name, sections)
     names = re.findall(r"</?([a-zA-Z0-9!]+)", page)

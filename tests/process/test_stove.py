@@ -230,7 +230,7 @@ def test_a_fault_that_was_put_right_is_not_of_the_next_hold():
     cook.record("fault", 1, fault="air")
     assert [fault.kind for fault in cook.load().faults] == ["air"]
     cook.report("fault_mended", fault="air")
-    cook.report("steam_steady")
+    assert cook.report("steam_steady", yes=True).kind == "not_put_right"
     cook.wait(600)
     cook.report("weight_on")
     cook.report("pressure_is", pressure=11)

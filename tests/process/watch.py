@@ -219,7 +219,8 @@ class Watch:
                 seen.cold = seen.cold or ("heat_off" in seen.open.values() and event.kind != "heat_on")
                 seen.open, seen.held_t = {n: kind for n, kind in seen.open.items() if kind != "heat_off"}, None
             if was is not None and was.stage is Stage.VENT and (load.stage is not Stage.VENT or load.step != was.step):
-                seen.open = {} if not (load.stage is Stage.VENT and load.vented_s) else seen.open
+                lasts = load.stage is Stage.VENT and load.vented_s
+                seen.open = {n: kind for n, kind in seen.open.items() if lasts or kind in ("fault", "heat_off")}
             if load.given_up_t is not None:
                 seen.open = {}
             if load.processed_t is None and not counts(load):

@@ -18,17 +18,18 @@ OF_JARS = {
     "of_fault",
     "of_weight",
     "of_gauge",
+    "gauge_stuck",
 } | {
     "of_cooling",
     "opened",
 }
-NOT_OF_A_VENT = {"of_jars", "of_acid", "of_cooling", "opened"}
+NOT_OF_A_VENT = {"of_jars", "of_acid", "of_cooling", "opened", "gauge_stuck"}
 """What is asked about at the end of a hold only."""
 LASTING = {"unexplained", *OF_JARS}
 """Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
 OF_A_VENT = LASTING - NOT_OF_A_VENT
 """Doubts of how it was vented, or by which numbers: told while the pressure rises, they are asked about at once."""
-OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW, *LASTING}
+OF_A_HOLD_DONE = {"late", "taken_back", "in_question", "fault", *LOW, *LASTING}
 """Doubts that can still be of a hold that is done, until its load is closed."""
 
 
@@ -38,14 +39,17 @@ def counts(load: Load) -> bool:
 
 
 def spoils(load: Load, kind: str, *, gone: bool, in_vent: bool) -> bool:
-    """Tell whether a doubt is of what a hold still to come starts with: heat, a sound canner, a whole vent, no air."""
+    """Tell whether a doubt is of what a vent or hold still to come starts with: heat, a sound canner, a whole vent, no
+    air."""
     if load.processed_t is not None or load.given_up_t is not None:
         return False
     if (kind in OF_A_VENT or in_vent) and load.stage is Stage.COME_UP:
         return load.process.is_pressure
-    if load.stage is not Stage.COME_UP and (load.stage is not Stage.HOLD or load.holding):
+    vented = load.stage is Stage.COME_UP or (load.stage is Stage.HOLD and not load.holding)
+    if not vented and (load.stage is not Stage.VENT or counts(load)):
         return False
-    return kind == "fault" or (kind == "heat_off" and not load.heat_off) or (gone and load.process.is_pressure)
+    at_zero = gone and vented and load.process.is_pressure
+    return kind == "fault" or (kind == "heat_off" and not load.heat_off) or at_zero
 
 
 def stands(load: Load) -> bool:
@@ -60,7 +64,7 @@ def fits(load: Load, kind: str, t: float) -> bool:
         return load.timer("vent") is not None
     if kind == "late":
         return late
-    after = {"taken_back": closed, **dict.fromkeys({"in_question", *LASTING}, stands(load))}
+    after = {"taken_back": closed, **dict.fromkeys({"in_question", "fault", *LASTING}, stands(load))}
     return counts(load) or after.get(kind, late and kind in LOW)
 
 

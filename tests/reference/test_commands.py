@@ -305,11 +305,19 @@ def test_a_word_and_an_option_that_differ_are_not_chosen_between():
     assert "say the jar once" in result.stderr
 
 
-def test_a_clock_for_canners_of_two_gauges_names_the_way_to_plan_both(kitchen):
+def test_canners_of_two_gauges_are_both_planned_unless_one_is_enough(kitchen):
     (kitchen / "profile.toml").write_text(PROFILE.replace("usual_canner = 1", ""))
     day = ("28 lb carrots raw", "--start", "9:00")
-    assert "Add: dial or weighted. Or let each canner go by its own: --canners 2." in run(plan_command, *day).stderr
-    assert {line["canner"] for line in told(plan_command, *day, "--canners", "2")["clock"]} == {1, 2}
+    for both in (day, (*day, "--canners", "2")):
+        assert {line["canner"] for line in told(plan_command, *both)["clock"]} == {1, 2}
+    assert "Add: dial or weighted." in run(plan_command, *day, "--canners", "1").stderr
+
+
+def test_a_plan_in_a_kitchen_that_told_nothing_counts_the_guides_load_and_says_so(kitchen):
+    made = run(plan_command, "28", "lb", "carrots", "raw", "quarts")
+    assert made.exit_code == 0
+    assert "that is 2 canner loads" in made.output
+    assert "7 to a canner: the guide's load" in " ".join(made.output.split())
 
 
 def test_a_plan_takes_words_and_the_profile(kitchen):
@@ -433,7 +441,7 @@ def test_a_misspelt_unit_is_answered_with_the_nearest():
             "I have no published table for what about carrots with butter",
         ),
         (plan_command, "", "kitchenvoice plan 28 lb carrots quarts"),
-        (plan_command, "28 lb carrots quarts", "--capacity 7"),
+        (plan_command, "--food carrots --have 28lb --jar quart", "--capacity 7"),
         (plan_command, "carrots", "Say it like: kitchenvoice plan 28 lb carrots quarts."),
     ],
 )

@@ -392,11 +392,13 @@ def test_a_remark_on_one_pack_is_heard_with_that_pack_only():
 def test_what_is_told_before_filling_has_the_minutes_of_the_preparation_once():
     given = {"pack": "hot", "jar": "quart", "method": "pressure", "gauge": "dial", "altitude_ft": 0}
     carrots, beans = lookup("carrots", **given), lookup("green beans", **given)
-    assert carrots.before_filling == (carrots.preparation, *carrots.cautions)
-    assert beans.before_filling == (beans.preparation, beans.cautions[0])
+    assert carrots.before_filling == (
+        " ".join((carrots.preparation, *carrots.cautions)),
+    )  # all of it work of the hands
+    assert beans.before_filling == (f"{beans.preparation} {beans.cautions[0]}",)
     assert "vinegar" in beans.cautions[-1]
     raw = lookup("carrots", **{**given, "pack": "raw"})
-    assert raw.before_filling == ("Fill tightly, and cover with hot water.", *raw.cautions)
+    assert raw.before_filling == (f"Fill tightly, and cover with hot water. {raw.cautions[0]}",)
     assert lookup("carrots").before_filling == ()
 
 

@@ -6,9 +6,11 @@ import math
 from fractions import Fraction
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kitchenvoice.cli.plan import plan_command
 from kitchenvoice.errors import BadInput
 from kitchenvoice.reference import Quantity, day_plan, foods, lookup, parse_have, plan
 from kitchenvoice.reference.library import product
@@ -44,6 +46,9 @@ RAW_QUARTS = {"pack": "raw", "method": "pressure", "gauge": "dial", "altitude_ft
         ("2 rows of 7 jars", 14, "jar"),
         ("two rows of seven", 14, "jar"),
         ("three rows of six pints", 18, "pint"),
+        ("12 half pints", 12, "half_pint"),
+        ("a half-gallon", 1, "half_gallon"),
+        ("half a pint", Fraction(1, 2), "pint"),
     ],
 )
 def test_an_amount_is_understood(said, amount, unit):
@@ -418,3 +423,27 @@ def test_every_food_can_be_planned_from_jars(food):
     made = plan(food, "14 jars", jar, 7)
     assert (made.status, made.jars.low, made.loads.high, made.lids.low) == ("ok", 14, 2, 14)
     assert made.source
+
+
+@pytest.mark.parametrize("words", ["12 half pints jam without pectin", "12 half-pints jam without pectin"])
+def test_half_pints_are_counted_as_jars(words):
+    told = CliRunner().invoke(plan_command, [*words.split(), "--capacity", "9"]).output
+    assert told.startswith("12 half-pints of jam without pectin: that is 2 canner loads.")
+
+
+def test_a_jar_of_two_words_is_no_amount_of_its_own():
+    told = CliRunner().invoke(plan_command, ["2 batches jam without pectin half pints", "--capacity", "9"]).output
+    assert told.startswith("2 batches of jam without pectin will make 6 to 14 half-pints")
+
+
+@pytest.mark.parametrize(
+    ("line", "made"),
+    [
+        ("2 batches strawberry jam without pectin", "6 to 8 half-pints"),
+        ("2 batches of peach jam without pectin", "12 to 14 half-pints"),
+        ("2 batches of jam without pectin", "6 to 14 half-pints"),
+    ],
+)
+def test_a_recipe_is_called_by_what_the_guide_counts_to_it(line, made):
+    told = CliRunner().invoke(plan_command, [*line.split(), "half", "pints", "--capacity", "9"]).output
+    assert made in told and "carried over by volume" not in told

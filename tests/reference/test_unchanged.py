@@ -24,6 +24,7 @@ ROOT = Path(__file__).parents[2]
 BEANS = {"pack": "raw", "jar": "quart", "method": "pressure", "gauge": "dial", "altitude_ft": 500}
 BEANS_TYPED = ["--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial", "--altitude-ft", "500"]
 EVERY = sorted(path.relative_to(DATA).as_posix() for kind in ("*.json", "*.toml") for path in DATA.rglob(kind))
+ONE_ANSWER = {"id": "x", "phrases": ["x"], "candidates": ["carrots"], "ask": "Which x"}
 CACHES = [
     library._recorded,
     library.raw,
@@ -194,8 +195,7 @@ def test_a_session_does_not_start_on_damaged_tables(tables, tmp_path, monkeypatc
         ),
         (
             "names.json",
-            b'{"typed_only_words": [], "ingredients": [], "same_words": {}, "foods": {}, "varieties": [],'
-            b' "groups": [{"id": "x", "phrases": ["x"], "candidates": ["carrots"], "ask": "Which x"}]}',
+            json.dumps({**json.loads((DATA / "names.json").read_text("utf-8")), "groups": [ONE_ANSWER]}).encode(),
             "a question needs two answers",
         ),
     ],

@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitchenvoice.speaking import for_the_ear, for_the_eye
-from kitchenvoice.speaking.text_normalisation import number_in_words
+from kitchenvoice.language import load_language
+from kitchenvoice.speaking.text_normalisation import for_the_ear, language_of
+
+ENGLISH = load_language()
 
 
 @pytest.mark.parametrize(
@@ -34,34 +36,24 @@ from kitchenvoice.speaking.text_normalisation import number_in_words
         ("Put 7 in the canner.", "Put 7 in the canner."),
         ("At 3:05 and 4:00 and 12:30.", "At 3 oh 5 and 4 o'clock and 12 30."),
         ("212 °F", "212 degrees Fahrenheit"),
-        ("[15] sealed", "fifteen, one five sealed"),
-        ("[50] jars, [12] lids, [25] rings", "fifty, five zero jars, twelve lids, twenty five rings"),
         ("Nothing to change here.", "Nothing to change here."),
         ("", ""),
     ],
 )
 def test_text_is_made_for_the_ear(written: str, heard: str) -> None:
-    assert for_the_ear(written) == heard
-
-
-def test_the_eye_sees_the_number_without_marks() -> None:
-    assert for_the_eye("[15] sealed, [2] failed") == "15 sealed, 2 failed"
-
-
-@given(st.integers(0, 999_999))
-def test_a_number_in_words_is_the_same_number_to_another_reader(number: int) -> None:
-    from text_to_num import text2num
-
-    assert text2num(number_in_words(number), "en") == number
+    assert for_the_ear(written, ENGLISH) == heard
 
 
 @given(st.text(max_size=80))
 def test_what_was_made_for_the_ear_is_not_changed_a_second_time(text: str) -> None:
-    once = for_the_ear(text)
-    assert for_the_ear(once) == once or any(character.isdigit() for character in once)
+    once = for_the_ear(text, ENGLISH)
+    assert for_the_ear(once, ENGLISH) == once or any(character.isdigit() for character in once)
 
 
-@pytest.mark.parametrize("number", [-1, 1_000_000])
-def test_numbers_beyond_the_words_are_refused(number: int) -> None:
-    with pytest.raises(ValueError, match="not between"):
-        number_in_words(number)
+@pytest.mark.parametrize(("voice", "tag"), [("gmw/en-us", "en"), ("de", "de"), ("gmw/de", "de"), ("roa/fr", "en")])
+def test_a_voice_tells_its_language(voice: str, tag: str) -> None:
+    assert language_of(voice).tag == tag
+
+
+def test_a_german_voice_says_the_units_in_german() -> None:
+    assert for_the_ear("3-4 qt, 5 min, 2.5 lb", load_language("de")) == "3 bis 4 Quart, 5 Minuten, 2 Komma 5 Pfund"

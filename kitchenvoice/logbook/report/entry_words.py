@@ -48,6 +48,7 @@ _DOUBTS = {
     "of_weight": "its weight was in question",
     "of_gauge": "its gauge was in question",
     "of_fault": "something was wrong before it was heated",
+    "gauge_stuck": "the gauge was stuck while it cooled",
     "of_cooling": "something that was said put the cooling in question",
     "opened": "the lid was reported off before the pressure was gone",
     "kept": "what was kept is asked about",
@@ -210,7 +211,10 @@ _WORDS: Mapping[str, Callable[[Mapping[str, Any]], str]] = MappingProxyType(
         "boil_lost": lambda data: "steam lost" if data.get("steam") else "boil lost",
         "crock_start": lambda data: f"{_crock(data)} begun{_ago(data)}",
         "crock_check": lambda data: f"{_crock(data)} spoken of",
-        "crock_care": lambda data: f"{_crock(data)} {str(data['care']).replace('_', ' ')}",
+        "crock_care": lambda data: (
+            f"{_crock(data)} {str(data['care']).replace('_', ' ')}"
+            + (f", {data['degrees']} degrees" if "degrees" in data else "")
+        ),
         "crock_end": lambda data: f"{_crock(data)} {'thrown out' if data.get('out') else 'ended'}",
         "session_start": lambda data: (
             f"kitchenvoice started, after {_minutes({'minutes': data['off_s'] / 60})} off"

@@ -18,6 +18,7 @@ from reportlab.pdfgen.canvas import Canvas
 from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.logbook.report.use_first import best_until
 from kitchenvoice.paper.pdf import PAPERS, drawable
+from kitchenvoice.paper.text import date_of
 
 __all__ = [
     "SHEETS",
@@ -98,23 +99,25 @@ def places(sheet: LabelSheet, count: int, skip: int = 0) -> Iterator[tuple[int, 
         yield page, sheet.corner[0] + column * sheet.pitch[0], sheet.corner[1] + row * sheet.pitch[1]
 
 
-def label_lines(load: LoadRecord) -> tuple[str, ...]:
-    """Return the lines of a label: food, date packed, process, load, best-by date."""
+def label_lines(load: LoadRecord, hours: int) -> tuple[str, ...]:
+    """Return the lines of a label: food, date packed, process, load, best-by date; a day has 12 hours twice, or 24."""
     psi = f" at {load.psi:g} pounds" if load.psi else ""
     packed = datetime.fromtimestamp(load.opened_t).astimezone()
     until = datetime.fromtimestamp(best_until(load.opened_t)).astimezone()
     lines = (
         drawable(load.food_name[:1].upper() + load.food_name[1:]),
-        f"Packed {packed.day} {packed:%B %Y}",
+        f"Packed {date_of(packed, hours)}",
         drawable(f"{load.jar}, {load.pack} pack, {load.minutes:g} minutes{psi}"),
         f"Load {load.load}   Best before {until:%B %Y}",
     )
     return (*lines, drawable(f"Doubted: {load.doubts}")) if load.doubts else lines
 
 
-def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: LabelSheet, skip: int = 0) -> tuple[bytes, int]:
+def labels_pdf(
+    loads: Iterable[tuple[LoadRecord, int]], sheet: LabelSheet, hours: int, skip: int = 0
+) -> tuple[bytes, int]:
     """Return a PDF with so many labels for each load, and their total number."""
-    texts = [lines for load, count in loads for lines in [label_lines(load)] * count]
+    texts = [lines for load, count in loads for lines in [label_lines(load, hours)] * count]
     buffer = BytesIO()
     canvas = Canvas(buffer, pagesize=(sheet.page[0] * mm, sheet.page[1] * mm), invariant=1)
     canvas.setTitle("Jar labels")

@@ -8,7 +8,7 @@ from datetime import datetime
 from kitchenvoice.logbook.projection.loads import BY_COMMAND
 from kitchenvoice.logbook.report.entry_words import entry_words, outcome_words, times
 from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
-from kitchenvoice.paper.text import day_of, time_of_day
+from kitchenvoice.paper.text import date_of, day_of, time_of_day
 from kitchenvoice.process import Crock
 from kitchenvoice.reference import food_name, publications
 from kitchenvoice.reference.ferments import ferment_of, ferment_weeks
@@ -48,8 +48,8 @@ def stale_days(load: LoadRecord, now_t: float) -> int | None:
     return days if load.closed_seq is None and days >= STALE_DAYS else None
 
 
-def list_line(load: LoadRecord, now_t: float) -> str:
-    """Return a load's line in the list."""
+def list_line(load: LoadRecord, now_t: float, hours: int) -> str:
+    """Return a load's line in the list; a day has 12 hours twice, or 24."""
     counted = "not counted" if load.sealed is None else f"{load.sealed} sealed, {load.failed} failed"
     left = f", {load.on_shelf} on the shelf" if load.sealed else ""
     restarts = f", hold started over {times(load.restarts)}" if load.restarts else ""
@@ -59,17 +59,17 @@ def list_line(load: LoadRecord, now_t: float) -> str:
     days = stale_days(load, now_t)
     stage = _STAGES.get(load.stage, load.stage)
     open_since = f"{stage}; open for {days} days, kitchenvoice logbook close {load.load}" if days else stage
-    day = _local(load.opened_t).strftime("%Y-%m-%d")
-    return plain(f"{load.load:>5}  {day}  {what}: {counted}{left}{restarts}{lids} ({open_since})")
+    day = date_of(_local(load.opened_t), hours, short=True)
+    return plain(f"{load.load:>5}  {day:<12}  {what}: {counted}{left}{restarts}{lids} ({open_since})")
 
 
-def crock_line(crock: Crock, now_t: float) -> str:
+def crock_line(crock: Crock, now_t: float, hours: int) -> str:
     """Return a crock's line in the list: since when, and how long it takes by the guide."""
     started, ferment = _local(crock.started_t), ferment_of(crock.food)
     days = f"{crock.days(now_t)} days{' or more' if crock.unsure else ''}"
     printed = f"; {ferment_weeks(ferment)} ({publications(ferment.source)})" if ferment is not None else ""
-    care = f", {crock.care.replace('_', ' ')} {_local(crock.care_t):%Y-%m-%d}" if crock.care else ""
-    head = f"crock {crock.number}  {started:%Y-%m-%d}  {food_name(crock.food) or crock.food}"
+    care = f", {crock.care.replace('_', ' ')} {date_of(_local(crock.care_t), hours, short=True)}" if crock.care else ""
+    head = f"crock {crock.number}  {date_of(started, hours, short=True):<12}  {food_name(crock.food) or crock.food}"
     return plain(f"{head}: fermenting, {days}{care}{printed}")
 
 
@@ -107,12 +107,14 @@ def entry_lines(entries: Iterable[LogEntry], hours: int) -> Iterator[tuple[LogEn
     day = last = heard = ""
     wide = 8 if hours == 12 else 5
     told: dict[int, str] = {}
-    for entry in entries:
+    all_of = list(entries)
+    for entry, later in zip(all_of, (*all_of[1:], None), strict=True):
         event = entry.event
         words = told[event.seq] = entry_words(event.kind, event.data, told)
         written = _local(entry.moment.utc if event.data.get("by") == BY_COMMAND else event.t)
         head = day_of(written, hours)
-        named = event.kind == "load_select" and event.heard == heard != ""  # the report before it was of this load
+        beside = (heard, later.event.heard if later is not None else "")
+        named = event.kind == "load_select" and event.heard in beside and event.heard != ""  # that report was of it
         if ((words == last and not event.heard) or named) and head == day:
             yield entry, ""
             continue

@@ -12,6 +12,7 @@ from kitchenvoice.logbook.report.season import LEAST_COUNTED, Rate, Season
 from kitchenvoice.logbook.report.use_first import Kept, best_months
 from kitchenvoice.paper.blocks import Section, SmallPrint, Table
 from kitchenvoice.paper.charts import MONTHS, Row, bars_by_month, points
+from kitchenvoice.paper.text import date_of, day_of_month
 from kitchenvoice.reference import publications, rule
 
 __all__ = ["season_sections", "season_title"]
@@ -27,21 +28,22 @@ def season_title(season: Season) -> str:
     return f"Canning season {season.year}"
 
 
-def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
-    """Return the report of a season, with the present shelf."""
+def season_sections(season: Season, shelf: Sequence[Kept], hours: int) -> list[Section]:
+    """Return the report of a season, with the present shelf; a day has 12 hours twice, or 24."""
     return [
         Section("", (_summary(season),)),
-        *_loads(season.records),
+        *_loads(season.records, hours),
         *_jars(season),
         *_seals(season),
         *_yields(season.made),
-        *_shelf(shelf),
+        *_shelf(shelf, hours),
     ]
 
 
 def _summary(season: Season) -> str:
     rate = season.sealed
-    text = f"{_several(season.loads, 'load')}, {rate.sealed} of {_several(rate.counted, 'jar')} counted sealed"
+    counted = f"{rate.sealed} of {_several(rate.counted, 'jar')} counted sealed" if rate.counted else "none counted yet"
+    text = f"{_several(season.loads, 'load')}, {counted}"
     if rate.interval:
         low, high = rate.interval
         text += f" ({rate.share:.1%}; the true rate lies between {low:.1%} and {high:.1%})"
@@ -49,7 +51,7 @@ def _summary(season: Season) -> str:
         f"{_several(count, 'jar')} that failed {outcome_words(name)}" for name, count in sorted(season.outcomes.items())
     ]
     more += [f"{_several(season.broken, 'jar')} broken"] if season.broken else []
-    more += [f"{_several(season.uncounted, 'load')} not counted"] if season.uncounted else []
+    more += [f"{_several(season.uncounted, 'load')} not counted"] if season.uncounted and rate.counted else []
     over = f"The hold started over {times(season.restarts)}, in {season.with_restart} of {season.loads} loads"
     more += [over] if season.restarts else []
     return f"{'. '.join([text, *more])}."
@@ -59,15 +61,15 @@ def _several(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def _loads(records: Sequence[LoadRecord]) -> Iterator[Section]:
-    rows = tuple(_load(load) for load in sorted(records, key=lambda load: load.opened_t))
+def _loads(records: Sequence[LoadRecord], hours: int) -> Iterator[Section]:
+    rows = tuple(_load(load, hours) for load in sorted(records, key=lambda load: load.opened_t))
     yield Section("The loads", (Table(("Day", "Jars", "Of", "Process", "Sealed", "Mind"), rows, _LOAD_SHARES),))
 
 
 _LOAD_SHARES = (2.2, 2.6, 4, 5, 2.4, 4)
 
 
-def _load(load: LoadRecord) -> tuple[str, ...]:
+def _load(load: LoadRecord, hours: int) -> tuple[str, ...]:
     day = datetime.fromtimestamp(load.opened_t).astimezone()
     psi = (
         f" at {load.psi:g} pounds"
@@ -80,7 +82,7 @@ def _load(load: LoadRecord) -> tuple[str, ...]:
     mind = [f"hold started over {times(load.restarts)}"] if load.restarts else []
     mind += [f"doubted: {load.doubts}"] if load.doubts else []
     return (
-        f"{day.day} {MONTHS[day.month - 1]}",
+        day_of_month(day, hours, short=True),
         _several(load.jars, load.jar),
         f"{load.food_name}, {load.pack} pack",
         f"{load.minutes:g} minutes{psi}",
@@ -135,21 +137,17 @@ def _range(each: Made) -> str:
     return f"{low:g}" if low == high else f"{low:g} to {high:g}"
 
 
-def _shelf(shelf: Sequence[Kept]) -> Iterator[Section]:
+def _shelf(shelf: Sequence[Kept], hours: int) -> Iterator[Section]:
     if not shelf:
         return
     rows = []
     for each in shelf:
         fields = each.as_dict()
-        packed, until = (_day(str(fields[name])) for name in ("packed", "best_until"))
+        days = (datetime.fromisoformat(str(fields[name])) for name in ("packed", "best_until"))
+        packed, until = (date_of(day, hours, short=True) for day in days)
         best = "best time over" if each.overdue else f"best before {until}"
         rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, packed, best))
     sources = publications(rule("storage.shelf_life").source)
     note = SmallPrint(f"Best within about {best_months()} months. Source: {sources}.")
     table = Table(("Jars", "Size", "Food", "Packed", "Use"), tuple(rows))
     yield Section("On the shelf, to use first on top", (table, note))
-
-
-def _day(written: str) -> str:
-    day = datetime.fromisoformat(written)
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
