@@ -54,7 +54,7 @@ NOT_TAKEN = {
     BOILING: ("not a rolling boil", "almost a rolling boil", "if it's a full boil", "a gentle boil", "is it boiling"),
     (*BOILING, "full boil", 2.1): ("no", "it was", "sort of", "i think so", "barely", "huh", "not any more"),
     (*SAUCE[:3], "clear", *SAUCE[3:4]): ("still rolling",),
-    ("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes", *("clear",) * 3): ("yep all good",),
+    ("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes", *("clear",) * 5): ("yep all good",),
 }
 
 

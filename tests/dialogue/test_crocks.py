@@ -206,8 +206,7 @@ def test_after_them_it_leads_to_its_load(kraut):
     assert kraut.bare("pints") == "Raw pack or hot pack?"
     kraut.run("> raw pack", "> nine", "> yes")
     assert (kraut.load.food, kraut.load.pack, kraut.load.process.minutes) == ("sauerkraut", "raw", 20)
-    kraut.run("next", "clear")
-    assert "is it fully fermented?" in kraut.said[-1]
+    assert "is it fully fermented?" in kraut.to("acid")
 
 
 def test_thrown_out_it_leads_to_nothing_and_can_be_taken_back(kraut):
