@@ -16,6 +16,7 @@ from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, id
 from kitchenvoice.dialogue.how_many import SIZE, ask_unfit
 from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.returning import OF_A_LOSS, is_of, starts
+from kitchenvoice.dialogue.statements import is_of_other_matters
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import THINGS, Doubt, Load
@@ -59,7 +60,8 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
     settle(talk, doubt.id, by, held=(load.id,), heard=heard)
     denying.let_answer_stand(talk, load.id)
     told = next((event.heard for event in taking_back.standing(talk) if event.seq == doubt.id), "")
-    if doubt.kind == "heat_off" and talk.written and any(talk.language.hears(each, told) for each in _DONE):
+    done = talk.written and any(talk.language.hears(each, told) for each in _DONE)
+    if doubt.kind == "heat_off" and done and not is_of_other_matters(talk, heard):
         rest = [] if talk.language.hears("now_so", told) else [load]
         doubting.put_in_question(talk, told, rest, told=True)  # that it isn't off now leaves open whether it was
 

@@ -72,12 +72,17 @@ def replied(
 
 
 def _denies_loss(talk: Talk, text: str) -> bool:
-    """True for a no that says as well that what was lost has held; that takes a loss back, and is asked about."""
-    frame, (first, _, rest) = talk.question, normalise(text).partition(" ")
+    """True for what says that a loss has held all along, or so with a no; it takes that back, and is asked about."""
+    frame, said = talk.question, text.lower()
     if frame is None or (frame.kind, frame.about) != ("stands", "loss"):
         return False
-    load, denies = talk.kitchen.load(frame.load), first in talk.language.choices("overheard", "no")
-    return denies and load is not None and tells_held(talk, load, rest) is True
+    load, no = talk.kitchen.load(frame.load), normalise(said).split(" ")[0] in talk.language.choices("overheard", "no")
+    if load is None or not (no or talk.language.hears("all_held", text)):
+        return False
+    rest = re.sub(r"^\W*\w+\W*", "", said) if no else said
+    clauses = re.split(talk.language.table("replying").get("joins", "$"), rest)
+    told = {tells_held(talk, load, each) for each in (*clauses, rest)}
+    return True in told and False not in told
 
 
 def _of_its_vent(talk: Talk, text: str) -> bool | None:

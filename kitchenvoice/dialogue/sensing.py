@@ -157,7 +157,7 @@ def ask_back(talk: Talk, said: str, asked: knowing.Asked, wording: str) -> bool:
     """Ask whether a question, or what is told in one, is meant in one of its wordings; not over what is read back."""
     if talk.question is not None and talk.question.expects == "load_ok":
         return False  # whose yes would it be?
-    if perils.is_of_another(talk, said, asked.family):
+    if perils.is_of_another(talk, said, asked.family) or (not asks(said) and statements.names_less(talk, said)):
         return False
     if asks(said) and asks(wording) and _answers_anyway(talk, said, asked):
         answer_asked(talk, said, asked)

@@ -132,8 +132,10 @@ class Language(ABC):
         words = [*_words(self.put_right(text)), ""]
         for place, word in enumerate(words):
             before = [each for each in words[:place] if each not in soft]
-            if word in sought and before and before[-1] in lead and words[place + 1] not in counted:
-                return True
+            if word in sought and words[place + 1] not in counted:
+                led = bool(before) and before[-1] in lead
+                if led or self.hears("stands_at", " ".join(words[:place])):
+                    return True
         return False
 
     def put_right(self, text: str) -> str:
