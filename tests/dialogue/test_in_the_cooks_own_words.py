@@ -7,7 +7,7 @@ import pytest
 from tests.dialogue.conftest import typed
 from tests.dialogue.test_pantry import FULL, Shelf
 
-OFF = "If it's off, stand back. Has it stayed shut since the heat went off?"
+OFF = "so soon it throws boiling food and steam at you. Has it stayed shut since the heat went off?"
 
 
 @pytest.fixture
@@ -68,7 +68,16 @@ def test_what_was_told_before_the_canner_was_shut_is_known(holding, said):
     assert not holding.load.doubts
 
 
-@pytest.mark.parametrize("said", ["six jars are in", "the lid isn't locked", "vent and gasket are clear", "i just locked the lid", "lid's locked now"])
+@pytest.mark.parametrize(
+    "said",
+    [
+        "six jars are in",
+        "the lid isn't locked",
+        "vent and gasket are clear",
+        "i just locked the lid",
+        "lid's locked now",
+    ],
+)
 def test_what_differs_from_what_was_told_isnt_known(holding, said):
     assert "I have that" not in typed(holding, said)
 
