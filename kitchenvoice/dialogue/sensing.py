@@ -15,7 +15,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage, step_of
 from kitchenvoice.reference.food_talk import particulars, particulars_alone
 from kitchenvoice.reference.knowledge import families, family
-from kitchenvoice.reference.nearness import asks, likest, named
+from kitchenvoice.reference.nearness import asks, is_beside, likest, named
 from kitchenvoice.reference.senses import RATHER, Sense, senses
 from kitchenvoice.reference.weighing import likelihood
 
@@ -65,6 +65,8 @@ def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False, ra
     if (found := likest(said, best.name)) is None:
         return False
     asked, wording = found
+    if is_beside(asked) and best.likelihood < _SURE:
+        return False  # a guess at a greeting greets nobody
     if best.likelihood < _SURE or (asked.doubt and family(best.name).fault):
         return ask_back(talk, said, asked, wording)
     answer_asked(talk, said, asked)

@@ -7,7 +7,7 @@ import pytest
 from tests.dialogue.conftest import typed
 from tests.dialogue.test_pantry import FULL, Shelf
 
-OFF = "If it's off, stand back. Has it stayed shut since the heat went off?"
+OFF = "so soon it throws boiling food and steam at you. Has it stayed shut since the heat went off?"
 
 
 @pytest.fixture
@@ -45,6 +45,10 @@ def test_good_ones_add_to_those_that_sealed(counting, said):
     assert typed(counting, said) == "Five sealed and zero failed so far. Two to go."
 
 
+def test_those_still_to_go_are_no_failures(counting):
+    assert typed(counting, "five down two to go") == "Five sealed and zero failed so far. Two to go."
+
+
 def test_a_jar_that_is_told_of_is_no_count(counting):
     assert "Did you say" not in typed(counting, "one jar is cloudy")
 
@@ -68,7 +72,16 @@ def test_what_was_told_before_the_canner_was_shut_is_known(holding, said):
     assert not holding.load.doubts
 
 
-@pytest.mark.parametrize("said", ["six jars are in", "the lid isn't locked", "vent and gasket are clear", "i just locked the lid", "lid's locked now"])
+@pytest.mark.parametrize(
+    "said",
+    [
+        "six jars are in",
+        "the lid isn't locked",
+        "vent and gasket are clear",
+        "i just locked the lid",
+        "lid's locked now",
+    ],
+)
 def test_what_differs_from_what_was_told_isnt_known(holding, said):
     assert "I have that" not in typed(holding, said)
 
@@ -108,8 +121,21 @@ def test_a_number_misheard_is_put_right_by_the_one_that_was_said(holding):
     assert typed(holding, "no i said eleven not seven").startswith("Taken back: pressure seven. Eleven.")
 
 
-def test_what_was_said_instead_of_less_is_asked_about_where_no_less_was_told(holding):
-    assert typed(holding, "no i said eleven not seven") == "Did the pressure drop here?"
+def test_of_what_nobody_told_only_the_reading_is_taken(holding):
+    assert typed(holding, "no i said eleven not seven").startswith("Eleven.")
+    assert holding.load.holding
+
+
+def test_a_hold_that_was_lost_is_not_given_back_by_what_was_said(holding):
+    typed(holding, "pressure is seven")
+    holding.wait(60)
+    typed(holding, "i said eleven not seven")
+    assert holding.load.doubts or holding.load.hold.left_s(holding.t) > 24 * 60
+
+
+def test_a_reading_below_that_was_said_ends_the_hold(holding):
+    typed(holding, "no i said ten not eleven")
+    assert not holding.load.holding
 
 
 def test_a_load_to_be_quit_is_given_up_only_after_a_yes(holding):
@@ -134,6 +160,11 @@ def test_an_altitude_that_is_another_is_asked_for(cook, said):
 
 def test_ready_for_a_load_begins_one(cook):
     assert typed(cook, "i'm ready to get a load going") == "Which food?"
+
+
+@pytest.mark.parametrize("said", ["let's do pints today", "i only have pint jars"])
+def test_a_size_named_alone_begins_a_load_of_it(cook, said):
+    assert typed(cook, said) == "Which food?"
 
 
 def test_a_food_meant_instead_of_another_is_begun(cook):
