@@ -13,7 +13,7 @@ from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Stage
 
-__all__ = ["ask_for_yes_or_no", "begins", "by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
+__all__ = ["ask_for_yes_or_no", "ask_hedged", "begins", "by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
 
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 
@@ -69,6 +69,13 @@ def begins(talk: Talk, heard: Heard) -> bool:
     ups = [load for load in talk.kitchen.open_loads if load.process.is_dial and load.stage is Stage.COME_UP]
     waits += [load for load in ups if psi >= (load.process.target_psi or 0)]
     return not stands_above(talk, heard.slots) and (psi == 0 or bool(waits) or heard.intent != "pressure_is")
+
+
+def ask_hedged(talk: Talk, question: Frame | None, intent: str) -> bool:
+    """Ask again for an unsure yes or no that lets all go on, or is of a loss; tell whether it is asked."""
+    if question is None or not (says_well(question, intent) or (question.kind == "loss" and intent in ("yes", "no"))):
+        return False
+    return ask_for_yes_or_no(talk, question, None)
 
 
 def ask_for_yes_or_no(talk: Talk, question: Frame, about: object) -> bool:

@@ -25,7 +25,7 @@ from kitchenvoice.dialogue import (
     statements,
     steering,
 )
-from kitchenvoice.dialogue.answering import ask_for_yes_or_no, begins, by_number, falls, of_its_gauge, says_well
+from kitchenvoice.dialogue.answering import ask_for_yes_or_no, ask_hedged, begins, by_number, falls, of_its_gauge
 from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited, number_first
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
@@ -57,7 +57,7 @@ _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
 _ALARMS, _TAKEN_UNNAMED = intents_that("alarm"), intents_that("report", "alarm")
 _AT_THE_LID, _CALM, _OFF_A_GAUGE = intents_that("at_lid"), intents_that("calm"), intents_that("by_gauge", "loss")
-_NAMING, _YES_NO = frozenset({"load", "food", "food_group", "canner"}), ("yes", "no")
+_NAMING = frozenset({"load", "food", "food_group", "canner"})
 _NUMBERS = frozenset({"altitude", "count", "how_many_in", "setup_altitude", "setup_canners", "setup_jars"})
 """Questions whose answer is a number."""
 
@@ -224,12 +224,11 @@ class Conversation:
             if intent in _AT_THE_LID:
                 overheard.warn_of_the_lid(talk)
             return
-        rival = understood.rival and understood.rival.slots
+        rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
         unsure = None if falls(talk, heard) else understood.unsure
-        hedged = unsure and question and (intent in _YES_NO or says_well(question, intent))
-        if hedged and question and ask_for_yes_or_no(talk, question, None):
+        if unsure is not None and ask_hedged(talk, question, intent):
             return
         if unsure is not None and has_to_be_sure(understood, talk.question) and begins(talk, heard):
             prompt = talk.language.say("conversation", "sure", said=written(unsure))

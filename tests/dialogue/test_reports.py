@@ -172,7 +172,7 @@ def test_jars_are_counted_by_their_place(cook, said, packed):
 @pytest.mark.parametrize("line", ["lid is off", "jars are out"])
 def test_the_lid_stays_on_until_zero_and_ten_minutes(holding, line):
     holding.run(26, "heat is off")
-    assert holding.say(line).startswith("Leave the lid on, if it still is. So soon it's under pressure:")
+    assert holding.say(line).startswith("Leave the lid on. Pressure was not reported at zero.")
     holding.run(46, "gauge is at zero", 4)
     assert holding.say(line) == "Leave the lid on. Six minutes still to wait."
     assert holding.load.stage is Stage.COOL
