@@ -204,10 +204,10 @@ def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
         if not asks(text) and (tells or likely):
             contradict(talk, text)
     elif talk.language.hears("supposes", text):
-        doubting.put_in_question(talk, text, _meant(talk, past=is_past(talk, text)))
+        meant = _meant(talk, past=is_past(talk, text))  # of jars at hand it is asked, where the lid is off
+        doubting.put_in_question(talk, text, [x for x in meant if not x.lid_off or may_be_of_the_stove(talk, text)])
     elif asks(text):
-        enough = text if talk.language.hears("whether_enough", text) else ""
-        if told := supposed(talk.language, text) or enough:
+        if told := supposed(talk.language, text) or (text if talk.language.hears("whether_enough", text) else ""):
             contradict(talk, told, past=is_past(talk, told))
     elif talk.written:
         _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing

@@ -105,8 +105,7 @@ def _read(
 ) -> _Meant:
     """Return the intent and the slots of what a text puts right."""
     if asked is not None and asked.about == "load_start":
-        begins = said.intent == "load_start" and said.slots.keys() <= {"food", "food_group"}
-        found = _different(talk, text, asked.values) if said.intent is None or begins else None
+        found = _different(talk, text, asked.values) if said.intent is None else None
         return ("choice", found) if found else _NOTHING
     if asked is not None and asked.kind == "which":
         if said.intent is None and talk.language.hears("denies", text):

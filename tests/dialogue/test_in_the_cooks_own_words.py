@@ -61,9 +61,24 @@ def test_what_is_no_count_where_one_is_awaited_has_it_asked_for(counting):
     assert typed(counting, "we're having it for dinner tonight").endswith("How many sealed, and how many failed?")
 
 
-def test_what_is_done_before_something_else_that_is_asked_isnt_told(counting):
-    typed(counting, "do i wash them before i put them away")
-    assert counting.talk.question is None and not counting.load.doubts
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "do i wash them before i put them away",
+        "is it okay if the water's cloudy",
+        "is it okay if the liquid's low in one",
+        "what do i do with the one that didn't seal",
+    ],
+)
+def test_what_is_asked_of_jars_at_hand_tells_nothing_of_the_hold(counting, asked):
+    typed(counting, asked)
+    assert counting.talk.question is None and not (counting.load.doubts or counting.load.kept)
+
+
+@pytest.mark.parametrize("asked", ["is it okay that the weight came off", "is it okay if it dropped to nine"])
+def test_what_is_asked_of_the_stove_may_tell_of_the_hold(counting, asked):
+    typed(counting, asked)
+    assert counting.load.doubts
 
 
 @pytest.mark.parametrize("said", ["lid's locked on", "the jars are in", "seven jars are in", "the rack is in"])
@@ -129,8 +144,7 @@ def test_of_what_nobody_told_only_the_reading_is_taken(holding):
 def test_a_hold_that_was_lost_is_not_given_back_by_what_was_said(holding):
     typed(holding, "pressure is seven")
     holding.wait(60)
-    typed(holding, "i said eleven not seven")
-    assert holding.load.doubts or holding.load.hold.left_s(holding.t) > 24 * 60
+    assert "starts over now, in full" in typed(holding, "i said eleven not seven")
 
 
 def test_a_reading_below_that_was_said_ends_the_hold(holding):
@@ -165,7 +179,3 @@ def test_ready_for_a_load_begins_one(cook):
 @pytest.mark.parametrize("said", ["let's do pints today", "i only have pint jars"])
 def test_a_size_named_alone_begins_a_load_of_it(cook, said):
     assert typed(cook, said) == "Which food?"
-
-
-def test_a_food_meant_instead_of_another_is_begun(cook):
-    assert typed(cook, "not carrots i said beets").startswith("Which jars")
