@@ -13,7 +13,16 @@ from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Stage
 
-__all__ = ["ask_for_yes_or_no", "ask_hedged", "begins", "by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
+__all__ = [
+    "ask_for_yes_or_no",
+    "ask_hedged",
+    "begins",
+    "by_number",
+    "falls",
+    "of_its_gauge",
+    "says_well",
+    "stands_above",
+]
 
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 
