@@ -80,7 +80,7 @@ def _denies_loss(talk: Talk, text: str) -> bool:
     if load is None or not (no or talk.language.hears("all_held", text)):
         return False
     rest = re.sub(r"^\W*\w+\W*", "", said) if no else said
-    clauses = re.split(talk.language.table("replying").get("joins", "$"), rest)
+    clauses = re.split("[,;.:!]+", rest)
     told = {tells_held(talk, load, each) for each in (*clauses, rest)}
     return True in told and False not in told
 

@@ -214,3 +214,37 @@ def test_a_name_that_nobody_asked_for_turns_to_its_load(both, said):
 def test_no_it_held_takes_a_loss_back_and_asks_of_all_the_time(holding, said):
     holding.run("pressure dropped")
     assert typed(holding, said).endswith(ALL)
+
+
+@pytest.mark.parametrize("said", ["it held the whole time", "no wait, it never dropped", "no sorry, at eleven"])
+def test_a_loss_that_is_denied_in_everyday_words_is_asked_about(holding, said):
+    holding.run("pressure dropped")
+    assert typed(holding, said).endswith(ALL)
+    assert not holding.load.holding or holding.load.doubts
+
+
+@pytest.mark.parametrize("said", ["it dropped the whole time", "no it dropped to nine", "no it held for a while"])
+def test_a_loss_that_is_told_again_stays_one(holding, said):
+    holding.run("pressure dropped")
+    assert not typed(holding, said).endswith(ALL)
+    assert not holding.load.claims
+
+
+def test_heat_that_went_off_under_another_pot_leaves_nothing_to_ask(both):
+    typed(both, "i turned the heat off")
+    typed(both, "green beans")
+    assert "at any time?" not in typed(both, "no wait, that was under the potatoes for lunch")
+    assert holds(both) == [True, True]
+
+
+def test_a_pressure_that_a_named_load_has_been_at_is_asked_about_before_anything_near_to_it(both):
+    answer = typed(both, "the beans have been at nine i don't know how long")
+    assert answer.endswith("Green beans. Was the pressure below eleven, or the heat off, at any time?")
+
+
+def test_an_unsure_answer_to_a_loss_is_asked_for_again_and_its_yes_counts(holding):
+    typed(holding, "somebody fiddled with the burner")
+    assert typed(holding, "i think it has been all along").startswith(("Yes or no?", "I need to know"))
+    typed(holding, "no")
+    assert holding.load.claims
+    assert not holding.load.doubts
