@@ -8,10 +8,11 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import asking, filling, step_words
 from kitchenvoice.dialogue.choosing import spoken_loads, what_hangs, where
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.statements import is_filler
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
 from kitchenvoice.language import capital
-from kitchenvoice.process import Stage, following
+from kitchenvoice.process import Stage, following, step_of
 
 __all__ = ["HANDLERS"]
 
@@ -32,6 +33,11 @@ def _where(talk: Talk) -> None:
 
 
 def _waiting(talk: Talk, heard: Heard) -> None:
+    """Wait; over a check say what ends it: an okay tells nothing of it."""
+    step = None if talk.focus is None else step_of(talk.focus)
+    if step is not None and step.check and is_filler(talk, heard.text):
+        talk.say("steering", "say_checked")
+        return
     talk.say("courtesies", "waiting" if talk.kitchen.open_loads else "waiting_idle")
 
 

@@ -356,3 +356,12 @@ def test_a_pot_without_a_name_is_told_by_what_is_in_it(boiling):
 )
 def test_a_yield_may_be_asked_with_the_food_first(cook, asked):
     assert cook.bare(asked, typed=True).startswith("Fifteen pounds of mushrooms will make seven to nine pints")
+
+
+@pytest.mark.parametrize("said", ["ok", "okay", "alright", "okay then"])
+def test_an_okay_ends_no_check_and_hears_what_does(cook, said):
+    cook.run(*cook.BEANS)
+    step = cook.load.step
+    assert cook.bare(said, typed=True) == "When it is, say clear or done."
+    assert cook.load.step == step
+    assert "inches of hot water" in cook.bare("clear", typed=True)
