@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from kitchenvoice.dialogue.now import time_of_day, until_clock
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
-from kitchenvoice.reference import DayPlan, day_plan, lookup
+from kitchenvoice.reference import MOST_CANNERS, DayPlan, day_plan, lookup
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
@@ -31,7 +31,11 @@ def how_long(talk: Talk, made: Plan) -> str:
         return ""
     first, last = (_span(talk, *_out(days, load)) for load in (0, -1))
     key = "day_one" if len(days[0].windows) == 1 else "day"
-    return talk.language.say("plan_day", key, first=first, last=last, pack=_packing(talk, days))
+    by = max(window.canner for window in days[0].windows)
+    canners = talk.language.phrase(
+        "plan_day", "one_canner" if by == 1 else "several_canners", count=talk.language.number(by)
+    )
+    return talk.language.say("plan_day", key, first=first, last=last, pack=_packing(talk, days), canners=canners)
 
 
 def tell_day(talk: Talk, heard: Heard) -> None:
@@ -55,14 +59,20 @@ def tell_day(talk: Talk, heard: Heard) -> None:
 
 
 def _days(talk: Talk, made: Plan) -> tuple[DayPlan, ...]:
-    """Return the day for every pack, and every gauge of the kitchen, one load after the other."""
+    """Return the day for every pack, and every gauge of the kitchen, the canners that hold as much by turns."""
     asked = lookup(made.food, jar=made.jar)
     method = METHOD if METHOD in asked.choices["method"] else "pressure"
     gauges = {canner.gauge for canner in talk.profile.canners if canner.gauge} if method == "pressure" else {None}
     ways = ((pack, gauge) for pack in asked.choices["pack"] for gauge in gauges)
     feet, loads = talk.profile.altitude_ft, int(made.loads.high) if made.loads else 0
+    holds = [
+        each.capacity.get(made.jar or "", 0)
+        for each in talk.profile.canners
+        if bool(each.gauge) == (method == "pressure")
+    ]
+    canners = min(max(1, holds.count(max(holds, default=0))), MOST_CANNERS)
     answers = (lookup(made.food, pack=p, jar=made.jar, method=method, gauge=g, altitude_ft=feet) for p, g in ways)
-    return tuple(day for answer in answers if (day := day_plan(answer, loads)))
+    return tuple(day for answer in answers if (day := day_plan(answer, loads, canners)))
 
 
 def _begins(talk: Talk, heard: Heard, days: Iterable[DayPlan]) -> float | None:

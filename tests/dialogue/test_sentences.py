@@ -89,8 +89,8 @@ SHARED = {
 }  # fmt: skip
 FRAGMENTS = SHARED - {"whys"} | {
     "awaited", "overheard", "replying", "noting",  # words to listen for
-    "card", "catching_up", "crocks", "described", "doubting", "planning", "practice_report", "refusing", "setup_canner",
-    "setup_kitchen", "sheets", "start", "unmatched",  # with parts of sentences among them
+    "card", "catching_up", "crocks", "described", "doubting", "plan_day", "planning", "practice_report", "refusing",
+    "setup_canner", "setup_kitchen", "sheets", "start", "unmatched",  # with parts of sentences among them
 }  # fmt: skip
 BY_KIND = {"render", "objecting", "confirming", "overheard"}
 """Tables whose keys are kinds of facts and objections, or of words: some of them are asked for by others as well."""
