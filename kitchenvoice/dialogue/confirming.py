@@ -163,7 +163,7 @@ def _not_off(talk: Talk, frame: Frame) -> None:
 
 def _said_otherwise(talk: Talk, frame: Frame) -> None:
     """Nobody knows what was said, then; of what was typed, only that it wasn't that."""
-    talk.say(*(("confirming", "otherwise") if talk.written else ("tapering", "again")))
+    talk.say(*(("confirming", "otherwise") if talk.written else ("not_understood", "again")))
     load = talk.kitchen.load(None if frame.said is None else frame.said.of)
     if load is not None and load.holding and frame.said is not None and frame.said.intent == "pressure_is":
         checks.ask_now(talk, load)

@@ -8,8 +8,8 @@ from dataclasses import replace
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar, foods_named
-from kitchenvoice.dialogue.opening import food_of
 from kitchenvoice.dialogue.question import Form
+from kitchenvoice.dialogue.read_back import food_of
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.reference import Answer, lookup

@@ -21,7 +21,7 @@ __all__ = ["Pantry", "Talk"]
 
 _IN_STEAM = frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD})
 
-_AGAIN = ("tapering", "again")
+_AGAIN = ("not_understood", "again")
 _NOT_SURE = frozenset({"not_sure", "not_sure_step", "not_sure_pack", "not_sure_count", "not_sure_dial"})
 """What is said of words that weren't understood; of many of them the first are repeated."""
 _MOST_WORDS = 20

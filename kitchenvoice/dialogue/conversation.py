@@ -32,6 +32,7 @@ from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.how_many import of_its_jars
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.missing import two_foods
+from kitchenvoice.dialogue.not_understood import doubt_check
 from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
@@ -39,7 +40,6 @@ from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.replying import replied, unless_said_otherwise
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded, without_tails
 from kitchenvoice.dialogue.several import of_another_too, of_each
-from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.timer_names import by_own_name
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand

@@ -7,8 +7,8 @@ from typing import Any
 
 from kitchenvoice.dialogue import frames, overheard, statements
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.not_understood import Miss
 from kitchenvoice.dialogue.rewording import spots
-from kitchenvoice.dialogue.tapering import Miss
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import meant
 from kitchenvoice.grammar import written

@@ -14,8 +14,8 @@ from typing import Any
 from kitchenvoice.dialogue import frames
 from kitchenvoice.dialogue.altitude import altitude_words, set_altitude
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.question import Form, Frame
+from kitchenvoice.dialogue.read_back import canner_name
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
 from kitchenvoice.dialogue.setup_canner import (
     LAYERED,

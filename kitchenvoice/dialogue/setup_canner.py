@@ -10,7 +10,7 @@ from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import today
-from kitchenvoice.dialogue.opening import canner_name
+from kitchenvoice.dialogue.read_back import canner_name
 from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard

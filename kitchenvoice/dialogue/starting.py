@@ -10,8 +10,8 @@ from kitchenvoice.dialogue import forms, statements
 from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm, food_by_jar, foods_named
-from kitchenvoice.dialogue.opening import canner_name, food_of, open_load, read_back
 from kitchenvoice.dialogue.question import Form, Frame
+from kitchenvoice.dialogue.read_back import canner_name, food_of, open_load, read_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency

@@ -18,6 +18,7 @@ from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import Asked, answer, answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
+from kitchenvoice.dialogue.not_understood import Miss, ask_for_number, doubt_check, slip, taper
 from kitchenvoice.dialogue.question import OF_WORDS
 from kitchenvoice.dialogue.reading_off import ask_reading
 from kitchenvoice.dialogue.replying import says_no
@@ -25,7 +26,6 @@ from kitchenvoice.dialogue.rewording import guessed, spots
 from kitchenvoice.dialogue.sensing import answer_sense, take_flaw
 from kitchenvoice.dialogue.sheets import tell_added, tell_part
 from kitchenvoice.dialogue.taking import told_apart
-from kitchenvoice.dialogue.tapering import Miss, ask_for_number, doubt_check, slip, taper
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written

@@ -235,7 +235,7 @@ def test_a_question_of_a_plan_is_asked_under_no_report(cook):
         ("what will twenty pounds of chile salsa make", "and four cups of vinegar, five percent, never less."),
         (
             "what will twenty pounds of carrots make",
-            "the last after three hours and fifty minutes to five hours and fifty",
+            "the last after two hours and twenty five minutes to three hours and forty",
         ),
         (
             "what will forty pounds of crushed tomatoes make",

@@ -193,7 +193,7 @@ def test_every_report_that_can_be_taken_back_has_a_name():
 
 def test_an_unknown_sentence_is_an_error():
     with pytest.raises(KeyError):
-        load_language().say("tapering", "no such sentence")
+        load_language().say("not_understood", "no such sentence")
 
 
 def test_sentences_begin_with_a_capital_and_have_single_blanks():

@@ -65,9 +65,9 @@ def test_a_language_cannot_be_changed(tag: str) -> None:
     with pytest.raises(FrozenInstanceError):
         language.tag = "xx"  # type: ignore[misc]
     with pytest.raises(TypeError):
-        language.tables["tapering"] = {}  # type: ignore[index]
+        language.tables["not_understood"] = {}  # type: ignore[index]
     with pytest.raises(TypeError):
-        language.tables["tapering"]["again"] = ""  # type: ignore[index]
+        language.tables["not_understood"]["again"] = ""  # type: ignore[index]
 
 
 def test_a_language_has_a_word_for_whatever_is_counted(every: Callable[..., None]) -> None:

@@ -95,35 +95,35 @@ def _say(talk: Talk, miss: Miss) -> bool:
     tells = likelihood(miss.text) >= statements.SURELY_TOLD
     may_be_read = statements.may_be_read(talk, miss.text)
     if strange is not None:
-        talk.say("tapering", "mistyped", word=strange[0], known=strange[1])
+        talk.say("not_understood", "mistyped", word=strange[0], known=strange[1])
     elif asked is not None and _asks_fully(miss, asked) and not helps and (miss.called or first):
-        talk.say("tapering", "again_asked", prompt=frames.words(talk, asked))
+        talk.say("not_understood", "again_asked", prompt=frames.words(talk, asked))
     elif first and counts and statements.tells_of_loss(talk, miss.text):
-        talk.say("tapering", "not_sure")
+        talk.say("not_understood", "not_sure")
     elif first and (not miss.typed or (asked is not None and not asked.passive)):
-        talk.say("tapering", "again")
+        talk.say("not_understood", "again")
     elif first and asks(overheard.without_name(talk, miss.text)):
-        talk.say("tapering", "unanswered")
+        talk.say("not_understood", "unanswered")
     elif helps and miss.called and talk.question is not None and talk.question.kind == "check":
-        talk.say("tapering", "not_sure")  # it is asked next what the load does
+        talk.say("not_understood", "not_sure")  # it is asked next what the load does
     elif helps:
-        talk.say("tapering", "no_match_help", help=steering.help_text(talk))
+        talk.say("not_understood", "no_match_help", help=steering.help_text(talk))
     elif first and (counts or tells) and statements.may_tell(talk, miss.text) and not may_be_read:
-        talk.say("tapering", "not_sure")  # it is asked what it was about
+        talk.say("not_understood", "not_sure")  # it is asked what it was about
     elif first and miss.typed and ask_for_number(talk):
         pass
     elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):
         load = talk.focus if miss.typed else None
         talk.say(
-            "tapering",
+            "not_understood",
             _with_what_is_awaited(load),
             step="" if load is None else step_words.tell_step(talk, load, again=True),
         )
     elif first:
         said = talk.language.say("steering", "help", phrases=three_to_say(talk, miss.text))
-        talk.say("tapering", "no_match_help", help=said)
+        talk.say("not_understood", "no_match_help", help=said)
     elif miss.called:
-        talk.say("tapering", "cant_answer", attention=talk.profile.attention)
+        talk.say("not_understood", "cant_answer", attention=talk.profile.attention)
     else:
         return False
     return True
@@ -133,7 +133,7 @@ def ask_for_number(talk: Talk) -> bool:
     """Ask for the number that is awaited, if one is; tell whether it did."""
     awaited = _with_what_is_awaited(talk.focus)
     if awaited in _ASKED:
-        talk.say("tapering", awaited)
+        talk.say("not_understood", awaited)
     return awaited in _ASKED
 
 

@@ -45,9 +45,9 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "headspace": process.headspace,
         "codes": filling.codes(talk, numbers),
         "extra": " ".join(["", *_extra(talk, answer.acid, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
-        "confirm": talk.language.say("opening", f"confirm_{dial.lacks}" if dial.lacks else "confirm"),
+        "confirm": talk.language.say("read_back", f"confirm_{dial.lacks}" if dial.lacks else "confirm"),
     }
-    return talk.language.say("opening", "readback", values)
+    return talk.language.say("read_back", "readback", values)
 
 
 def _chosen(form: LoadForm, answer: Answer) -> Answer:
@@ -86,13 +86,13 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
         return _Dial(answer.psi, barred=told.text)
     if told.status != "ok":
         lacks = "unread" if told.status == "unread" else "untested"
-        return _Dial(answer.psi, talk.language.say("opening", f"dial_{lacks}"), lacks=lacks)
+        return _Dial(answer.psi, talk.language.say("read_back", f"dial_{lacks}"), lacks=lacks)
     return _Dial(told.read_psi, talk.language.in_words(told.text) if told.read_psi != answer.psi else "")
 
 
 def _extra(talk: Talk, acid: Acid | None, dial: _Dial) -> list[str]:
     """Say what else has to be known before the yes: acid, a dial that is off."""
-    needed = talk.language.say("opening", f"acid_in_{acid.goes}") if acid is not None and acid.required else ""
+    needed = talk.language.say("read_back", f"acid_in_{acid.goes}") if acid is not None and acid.required else ""
     return [text for text in (needed, dial.text) if text]
 
 
@@ -101,13 +101,13 @@ def _waits(talk: Talk, canner: Canner | None) -> list[str]:
     busy = talk.kitchen.busy(canner.number) if canner is not None else None
     if canner is None or busy is None:
         return []
-    return [talk.language.say("opening", "waits", canner=canner_name(talk, canner), other=busy.food_name)]
+    return [talk.language.say("read_back", "waits", canner=canner_name(talk, canner), other=busy.food_name)]
 
 
 def _of_steam(talk: Talk, process: Process) -> list[str]:
     """Tell once the guide's objection to steam canners, and the later advice."""
     told = any(load.process.is_steam for load in talk.kitchen.loads)
-    return [talk.language.say("opening", "steam_guide")] if process.is_steam and not told else []
+    return [talk.language.say("read_back", "steam_guide")] if process.is_steam and not told else []
 
 
 def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
@@ -145,17 +145,17 @@ def _headspace(talk: Talk, answer: Answer) -> str:
 
 def _vessel(talk: Talk, process: Process, canner: Canner | None, *, as_before: bool = False) -> str:
     if not process.is_pressure:
-        return talk.language.phrase("opening", f"vessel_{process.watched}")
+        return talk.language.phrase("read_back", f"vessel_{process.watched}")
     name = canner_name(talk, canner) if canner is not None else talk.language.phrase("names", "pressure_canner")
-    vessel = talk.language.phrase("opening", f"vessel_{process.gauge}", canner=name)
-    return talk.language.phrase("opening", "vessel_as_before", vessel=vessel) if as_before else vessel
+    vessel = talk.language.phrase("read_back", f"vessel_{process.gauge}", canner=name)
+    return talk.language.phrase("read_back", "vessel_as_before", vessel=vessel) if as_before else vessel
 
 
 def _numbers(talk: Talk, process: Process) -> str:
     minutes = talk.language.duration(60 * process.minutes)
     if process.is_pressure:
-        return talk.language.say("opening", "process_pressure", minutes=minutes, target=filling.target(talk, process))
-    return talk.language.say("opening", f"process_{process.watched}", minutes=minutes)
+        return talk.language.say("read_back", "process_pressure", minutes=minutes, target=filling.target(talk, process))
+    return talk.language.say("read_back", f"process_{process.watched}", minutes=minutes)
 
 
 def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer) -> None:
