@@ -222,6 +222,9 @@ def take_fault(talk: Talk, heard: Heard) -> None:
         take_for(talk, heard, closed, "fault", slots)
     elif talk.kitchen.open_loads:
         take(talk, heard, "fault", slots)
+        given_up = tuple(x.id for x in talk.kitchen.open_loads if x.given_up_t is not None)
+        if given_up and not fitting:  # in case that is taken back
+            talk.record("doubt", None, heard.text, {**slots, "kind": "fault", "loads": given_up})
 
 
 def _was_lost(intent: str, slots: Mapping[str, Any]) -> bool:

@@ -298,3 +298,10 @@ def test_a_check_that_finds_nothing_is_no_flaw(cook, said):
     cook.run(*cook.BEANS)
     typed(cook, said)
     assert not cook.load.faults
+
+
+def test_a_fault_told_of_a_load_given_up_is_asked_about_once_it_isnt(holding):
+    holding.run("give up the load", "> yes", "the gauge is stuck", "scratch that")
+    assert holding.load.given_up_t is None
+    assert "fault" in {doubt.kind for doubt in holding.load.doubts}
+    assert "The hold is done" not in holding.wait(1800)

@@ -151,6 +151,8 @@ class Listening(Beliefs):
                 self._believe(load, spoilt=True)
         elif asked.kind == "mended" and held:
             self._is_put_right(asked.loads)
+            if self.waiting is not None and self.waiting.good:
+                self._is_well(asked.loads)  # what was reported before it waits for the yes
         elif asked.kind == "soon" and held:
             for load in asked.loads:
                 self._believe(load, zeros=max(1, self.beliefs[load].zeros))  # it was told before, of whichever

@@ -309,7 +309,8 @@ class Oracle(Listening):
         if kind == "behind":
             return frozenset(x for x, b in self.beliefs.items() if b.started is None)
         if kind == "mended":
-            return frozenset(x for x, b in self.beliefs.items() if b.broken)
+            broken = frozenset(x for x, b in self.beliefs.items() if b.broken)
+            return broken or frozenset(self.beliefs if len(self.beliefs) == 1 else ())
         if kind in ("acid", "soon", "gone"):
             return frozenset(
                 x.id for x in self.loads if (x.acid if kind == "acid" else self.beliefs[x.id].at == "cool")
