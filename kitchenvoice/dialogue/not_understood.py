@@ -84,8 +84,10 @@ def taper(talk: Talk, miss: Miss) -> None:
         return
     if not _say(talk, miss):
         talk.note("ignored", miss.text, reason="missed_often")
-    if asked is not None and talk.misses <= _MOST_MISSES and talk.question == asked:
-        frames.wait_on(talk, asked)
+    still = talk.question
+    told = still is not None and talk.misses == _MOST_MISSES and not still.passive  # the help repeats it
+    if still is not None and talk.misses <= _MOST_MISSES and (told or still == asked):
+        frames.wait_on(talk, still)
 
 
 def _say(talk: Talk, miss: Miss) -> bool:

@@ -277,3 +277,12 @@ def test_what_may_end_a_vent_in_the_words_of_another_stage_is_asked_about(begun,
     venting = begun(*begun.BEANS, *begun.LOADED, *begun.VENTING)
     assert typed(venting, said).startswith(f"You said: {said}. ")
     assert venting.load.doubt or venting.load.kept
+
+
+def test_a_question_that_the_help_repeats_waits_for_its_answer_again(cook):
+    cook.run(*cook.BEANS, "seven jars packed", "lid is locked")
+    assert cook.said[-1].endswith("Is that so?")
+    cook.say("the moon is made of cheese")
+    cook.wait(180)
+    assert "Is that so?" in cook.say("the moon is made of cheese")
+    assert cook.bare("yes")
